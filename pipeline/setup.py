@@ -92,7 +92,8 @@ def main(words: list[str]) -> int:
         return 2
     if os.name == "nt":
         return subprocess.run([str(command), *words[1:]], check=False).returncode
-    os.execv(command, [str(command), *words[1:]])
+    sys.stdout.flush()
+    return os.execv(command, [str(command), *words[1:]])
 
 
 if __name__ == "__main__":

@@ -1,0 +1,97 @@
+"""Closing a season: the stages in order, run directly or as a Prefect flow."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+
+from pipeline.errors import PerfootError
+from pipeline.flows.measures import (
+    cost_per_foot,
+    crew_hours_per_foot,
+    failure_points_per_connection,
+    price,
+    reorder_quantities,
+)
+from pipeline.flows.reports import reports, season_folder, write_documents
+from pipeline.flows.stages import Request, SeasonInHand, Stage, StageResult, intake, load, run_stages
+
+STAGES: tuple[tuple[str, Stage], ...] = (
+    ("intake", intake),
+    ("load", load),
+    ("cost per foot", cost_per_foot),
+    ("crew hours per foot", crew_hours_per_foot),
+    ("failure points per connection", failure_points_per_connection),
+    ("reorder quantities", reorder_quantities),
+    ("price", price),
+    ("reports", reports),
+)
+"""The whole story, top to bottom."""
+
+Say = Callable[[str, str, float], None]
+"""Told of each stage as it ends: its name, what it has to say, and its seconds."""
+
+
+@dataclass(frozen=True)
+class Closed:
+    """A season that was closed: what was said and which files were written."""
+
+    season: int
+    said: dict[str, str]
+    hand: SeasonInHand
+
+    @property
+    def written(self) -> dict[str, Path]:
+        """The files, by name."""
+        return self.hand.written
+
+
+def close_directly(hand: SeasonInHand, say: Say) -> Closed:
+    """Run the stages in this process, without Prefect. Raises PerfootError; the store is then as before."""
+    said = {}
+    since = time.monotonic()
+    try:
+        for name, result in run_stages(hand, STAGES):
+            said[name] = result.sentence
+            say(name, result.sentence, time.monotonic() - since)
+            since = time.monotonic()
+    except PerfootError:
+        write_intake_report(hand)
+        raise
+    return Closed(hand.season, said, hand)
+
+
+def write_intake_report(hand: SeasonInHand) -> dict[str, Path]:
+    """The intake report of what was read and checked, whether or not it was loaded."""
+    if hand.checked is None:
+        return {}
+    from pipeline.documents import build_intake_document
+    from pipeline.documents.results import Results
+
+    checked = hand.checked
+    results = Results(
+        season=checked.season,
+        firm=checked.settings.text("firm"),
+        level=0,
+        tables={"audit.intake": checked.intake, "audit.findings": checked.findings},
+        settings=checked.settings,
+        notes={},
+    )
+    hand.documents = (build_intake_document(results),)
+    folder = season_folder(hand.request.out, checked.season)
+    hand.written = write_documents(hand.documents, folder)
+    return hand.written
+
+
+def check_only(request: Request) -> tuple[SeasonInHand, StageResult]:
+    """Read and check a folder and write its intake report; nothing is loaded."""
+    hand = SeasonInHand(request)
+    try:
+        result = intake(hand)
+    except PerfootError:
+        write_intake_report(hand)
+        raise
+    write_intake_report(hand)
+    return hand, result

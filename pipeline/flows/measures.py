@@ -1,0 +1,103 @@
+"""The four measures, and the price: statistics and decisions over what the models computed."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from pipeline.flows.stages import SEED, SeasonInHand, StageResult, rows_as_text
+
+if TYPE_CHECKING:
+    import polars as pl
+
+
+def _all_branches(frame: pl.DataFrame) -> pl.DataFrame:
+    return frame.filter(frame["branch"] == "all")
+
+
+def cost_per_foot(hand: SeasonInHand) -> StageResult:
+    """Realized cost per foot, by part, for the season and each branch."""
+    cost = hand.read("measures.season_cost")
+    columns = (
+        "branch", "jobs", "feet", "labor_usd", "materials_usd", "travel_usd", "equipment_usd", "service_usd",
+        "overhead_usd", "total_usd", "cost_usd_per_ft", "charged_usd_per_ft",
+    )  # fmt: skip
+    whole = _all_branches(cost).row(0, named=True)
+    per_foot = whole["cost_usd_per_ft"]
+    sentence = "no feet, no cost per foot" if per_foot is None else f"a foot cost ${per_foot:.2f}"
+    return StageResult(sentence, rows_as_text(cost, columns))
+
+
+def crew_hours_per_foot(hand: SeasonInHand) -> StageResult:
+    """Crew hours per foot, raw and with the houses' difficulty taken out."""
+    from pipeline.decisions.crews import compare_crews
+
+    frame, notes = compare_crews(hand.read("facts.job_hours"), hand.read("facts.connection_exposure"), seed=SEED)
+    hand.notes["crews"] = notes
+    hand.open_store.write("decisions.crew_comparison", frame, hand.season)
+    columns = ("branch", "crew", "jobs", "observed_hours", "expected_hours", "ratio", "low", "high")
+    return StageResult(f"{frame.height} crews compared", rows_as_text(frame, columns))
+
+
+def failure_points_per_connection(hand: SeasonInHand) -> StageResult:
+    """Failure points per connection, with exact limits, and the price of one more connection."""
+    from pipeline.decisions.connections import price_connections
+    from pipeline.statistics.rates import add_failure_limits
+
+    failures = add_failure_limits(hand.read("facts.connection_counts"))
+    hand.open_store.write("measures.connection_failures", failures, hand.season)
+    assert hand.checked is not None
+    prices, notes = price_connections(
+        _all_branches(failures), _all_branches(hand.read("measures.service_cost")), hand.checked.settings, seed=SEED
+    )
+    hand.notes["connections"] = notes
+    hand.open_store.write("decisions.connection_price", prices, hand.season)
+    columns = ("branch", "kind", "connections", "failed_points", "per_1000_connection_nights", "low", "high")
+    return StageResult(f"{prices.height} kinds of connection", rows_as_text(_all_branches(failures), columns))
+
+
+def reorder_quantities(hand: SeasonInHand) -> StageResult:
+    """Next season's order by item in whole packs, and the spools to cut it from."""
+    from pipeline.decisions.reorder import order_lines
+    from pipeline.decisions.spools import spool_plan
+
+    assert hand.checked is not None
+    items, offers = hand.read("records.items"), hand.read("records.offers")
+    settings = hand.checked.settings
+    lines, notes = order_lines(
+        hand.read_all("facts.job_items"),
+        hand.read_all("facts.property_seasons"),
+        items,
+        offers,
+        hand.read("facts.closing_stock"),
+        settings,
+        season=hand.season,
+        seed=SEED,
+    )
+    plan, spool_notes = spool_plan(
+        hand.read("records.runs"), hand.read("records.jobs"), items, offers, lines, season=hand.season
+    )
+    hand.notes["reorder"] = notes
+    hand.notes["spools"] = spool_notes
+    hand.open_store.write("decisions.order_lines", lines, hand.season + 1)
+    hand.open_store.write("decisions.spool_plan", plan, hand.season + 1)
+    columns = ("item_no", "packs", "pack_size", "pack_price", "amount_usd", "need_p50", "on_hand", "chance_short")
+    return StageResult(f"{lines.height} items to order", rows_as_text(lines, columns))
+
+
+def price(hand: SeasonInHand) -> StageResult:
+    """Next year's price per foot, for a chance of reaching the target margin."""
+    from pipeline.decisions.price import price_table, rate_card
+
+    assert hand.checked is not None
+    jobs = hand.read("measures.job_cost")
+    seasons = _all_branches(hand.read_all("measures.season_cost"))
+    settings = hand.checked.settings
+    table, notes = price_table(jobs, seasons, settings, season=hand.season, seed=SEED)
+    card, card_notes = rate_card(jobs, settings, season=hand.season, seed=SEED)
+    hand.notes["price"] = notes
+    hand.notes["rate_card"] = card_notes
+    hand.open_store.write("decisions.price_table", table, hand.season + 1)
+    hand.open_store.write("decisions.rate_card", card, hand.season + 1)
+    return StageResult(
+        "price table and rate card", rows_as_text(table, ("segment", "chance", "price_usd_per_ft", "margin"))
+    )

@@ -1,0 +1,91 @@
+"""From the store to the reports' files: the documents of a season, written beside each other."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from pipeline.flows.stages import SeasonInHand, StageResult, commit
+
+if TYPE_CHECKING:
+    from pipeline.documents.model import Document
+    from pipeline.documents.results import Results
+
+THIS_SEASON = (
+    "measures.job_cost", "measures.season_cost", "measures.segment_cost", "measures.task_hours",
+    "measures.service_cost", "measures.crew_hours", "measures.connection_failures", "measures.failure_causes",
+    "measures.call_times", "measures.item_use", "measures.season_level", "facts.job_hours", "facts.closing_stock",
+    "audit.control", "audit.intake", "audit.findings", "audit.runs", "records.items", "records.service_calls",
+    "decisions.crew_comparison", "decisions.connection_price",
+)  # fmt: skip
+"""Tables that the documents read, this season's rows."""
+
+NEXT_SEASON = ("decisions.order_lines", "decisions.spool_plan", "decisions.price_table", "decisions.rate_card")
+"""Tables that speak of the season after."""
+
+
+def results_of(hand: SeasonInHand) -> Results:
+    """All that the documents may speak of, read from the store within the season's transaction."""
+    from pipeline.documents.results import Results
+
+    assert hand.checked is not None
+    store = hand.open_store
+    tables = {name: hand.read(name) for name in THIS_SEASON}
+    tables |= {name: store.read(name, hand.season + 1) for name in NEXT_SEASON}
+    tables["all:measures.season_cost"] = hand.read_all("measures.season_cost")
+    level = tables["measures.season_level"].get_column("level")
+    return Results(
+        season=hand.season,
+        firm=hand.checked.settings.text("firm"),
+        level=int(level[0]) if len(level) else 1,
+        tables=tables,
+        settings=hand.checked.settings,
+        notes=hand.notes,
+    )
+
+
+def write_whole(path: Path, write: Callable[[Path], None]) -> None:
+    """Write a file beside its place and move it there: nobody ever reads half of it."""
+    path.parent.mkdir(parents=True, exist_ok=True)
+    beside = path.with_name(f".{path.name}.part")
+    write(beside)
+    beside.replace(path)
+
+
+def write_documents(documents: tuple[Document, ...], folder: Path) -> dict[str, Path]:
+    """Each document as a page, and every printed figure in figures.json. Returns the files by name."""
+    from pipeline.render import write_figures, write_html
+
+    written = {}
+    for document in documents:
+        path = folder / f"{document.name}.html"
+        write_whole(path, lambda part, document=document: write_html(document, part))  # type: ignore[misc]
+        written[document.name] = path
+    figures = folder / "figures.json"
+    write_whole(figures, lambda part: write_figures(documents, part))
+    return written | {"figures": figures}
+
+
+def season_folder(out: Path, season: int) -> Path:
+    """Where a season's reports go."""
+    return out / "reports" / str(season)
+
+
+def reports(hand: SeasonInHand) -> StageResult:
+    """Make the documents, end the season's transaction, and write the files."""
+    from pipeline.documents import build_documents
+
+    hand.documents = build_documents(results_of(hand))
+    commit(hand)
+    hand.written = write_documents(hand.documents, season_folder(hand.request.out, hand.season))
+    return StageResult(f"{len(hand.written)} files in {season_folder(hand.request.out, hand.season)}")
+
+
+def summary(documents: tuple[Document, ...], written: dict[str, Path]) -> str:
+    """What a person reads in the terminal: each document's answer, its figures, and where its page is."""
+    lines = []
+    for document in documents:
+        lines += ["", f"{document.title}", f"  {document.lead}"]
+        lines.append(f"  {written[document.name]}")
+    return "\n".join(lines)
