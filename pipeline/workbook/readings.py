@@ -1,0 +1,76 @@
+"""Readings: the text of cells with file, sheet and row. Nothing is interpreted yet."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import polars as pl
+
+
+@dataclass(frozen=True)
+class FileRead:
+    """A file that was opened. `problem` is one sentence where it could not be read."""
+
+    path: str
+    sha256: str
+    rows: int
+    problem: str | None = None
+
+
+@dataclass(frozen=True)
+class Column:
+    """A column that was taken for a field: its heading as written, its letter, and a unit in the heading."""
+
+    field: str
+    heading: str
+    letter: str
+    heading_unit: str | None = None
+
+
+@dataclass(frozen=True)
+class LeftOut:
+    """A column that was not read in, and why."""
+
+    heading: str
+    letter: str
+    why: str
+
+
+@dataclass(frozen=True)
+class SheetReading:
+    """One table found on one sheet.
+
+    `cells` has `source_row` (Int64) and a String column a field, null where blank; `set_aside` has `source_row`
+    and `why`; `totals` has the cells of the totals rows. Every row from 1 to the last used row of the sheet is in
+    `cells` or `set_aside` of exactly one part.
+    """
+
+    file: str
+    sheet: str
+    table: str | None
+    part: int
+    columns: tuple[Column, ...]
+    left_out: tuple[LeftOut, ...]
+    cells: pl.DataFrame
+    set_aside: pl.DataFrame
+    totals: pl.DataFrame
+    note: str | None = None
+    problem: str | None = None
+
+    @property
+    def rows_read(self) -> int:
+        """Rows of the sheet that this reading accounts for."""
+        return self.cells.height + self.set_aside.height
+
+    def column(self, field: str) -> Column | None:
+        """The column taken for a field."""
+        return next((column for column in self.columns if column.field == field), None)
+
+
+@dataclass(frozen=True)
+class FolderReading:
+    """All that was read in a folder, in a fixed order."""
+
+    folder: str
+    files: tuple[FileRead, ...]
+    sheets: tuple[SheetReading, ...]
