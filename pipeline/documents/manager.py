@@ -1,0 +1,197 @@
+"""The manager's report: which crews and connections ask for attention, and how sure that is."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from pipeline.documents import manager_charts as charts
+from pipeline.documents import manager_tables as tables
+from pipeline.documents import wording
+from pipeline.documents.build import counted, missing, note
+from pipeline.documents.closing import closing_section
+from pipeline.documents.model import Block, Document, Figure, Section, Source, Text, say
+from pipeline.documents.parts import exact, share_of, total
+from pipeline.documents.results import Results
+
+Record = dict[str, Any]
+
+
+def manager_document(results: Results) -> Document:
+    """The manager's report of a season."""
+    crews = tables.crews(results)
+    hours = tables.hours_table(results)
+    pictures = (
+        charts.crews_compared(results, crews),
+        charts.failures_chart(results),
+        charts.connection_chart(results),
+        charts.cause_chart(results),
+        charts.hours_chart(hours, results.season) if hours else None,
+    )
+    drawn = tuple(chart for chart in pictures if chart is not None)
+    sections = [Section("pictures", "The season in pictures", drawn)] if drawn else []
+    return Document(
+        "manager",
+        "Crews and connections: where the hours and the faults are",
+        results.season,
+        results.firm,
+        _lead(results, crews),
+        _figures(results, crews),
+        (
+            *sections,
+            Section("crews", "Crews", _crews(results, crews)),
+            Section("hours", "Hours", (hours,) if hours else (missing("No hours were accepted."),)),
+            Section("failures", "Failure points", _failures(results)),
+            Section("calls", "Service calls", _calls(results)),
+            _closing(results),
+        ),
+    )
+
+
+def _hours_figure(results: Results, crews: list[Record]) -> Figure | None:
+    worked = [r for r in crews if r["feet"]]
+    hours = total(h for r in worked for h in (r["prep_hours"], r["install_hours"]))
+    per_foot = share_of(hours, total(r["feet"] for r in worked))
+    if not per_foot:
+        return None
+    return Figure(
+        "hours_per_100_ft", "to prepare and install 100 ft", per_foot * 100, "hours_per_100_ft", "h/100 ft",
+        "prep and install hours of all crews / their feet x 100",
+        Source("measures.crew_hours", f"season={results.season}"),
+    )  # fmt: skip
+
+
+def _slowest(results: Results, crews: list[Record]) -> Figure | None:
+    compared = [r for r in crews if r.get("ratio") is not None]
+    if len(compared) < 2:
+        return None
+    slow = compared[0]
+    name = tables.crew_label(slow, tables.several_branches(compared))
+    return Figure(
+        f"slowest_crew.{name.casefold().replace(', ', '_').replace(' ', '_')}",
+        f"{name}: hours over what its houses ask for",
+        slow["ratio"], "ratio", "ratio",
+        "observed / expected prep and install hours of the crew with the highest ratio",
+        Source("decisions.crew_comparison", f"season={results.season}, branch={slow['branch']}, crew={slow['crew']}"),
+        low=slow["low"], high=slow["high"],
+    )  # fmt: skip
+
+
+def _rate_of_all(results: Results) -> Figure | None:
+    whole = tables.all_failures(results)
+    if not whole or whole["per_1000_connection_nights"] is None:
+        return None
+    rate = charts.rate_figure(whole, results.season)
+    return Figure(**{**vars(rate), "label": "failures per 1,000 connection-nights"})
+
+
+def _days(results: Results) -> Figure | None:
+    times = results.row("measures.call_times", branch="all")
+    if not times or times["median_days"] is None:
+        return None
+    return Figure(
+        "median_days", "from a call to its mending, in the middle case", times["median_days"], "days", "days",
+        "median days from the call to its mending",
+        Source("measures.call_times", f"season={results.season}, branch=all"),
+    )  # fmt: skip
+
+
+def _figures(results: Results, crews: list[Record]) -> tuple[Figure, ...]:
+    known = (_hours_figure(results, crews), _slowest(results, crews), _rate_of_all(results), _days(results))
+    return tuple(figure for figure in known if figure is not None)
+
+
+def _lead(results: Results, crews: list[Record]) -> Text:
+    return say("{} {}", _crew_sentence(results, crews), _failure_sentence(results))
+
+
+def _crew_sentence(results: Results, crews: list[Record]) -> str:
+    compared = [r for r in crews if r.get("ratio") is not None]
+    if len(compared) < 2:
+        why = " ".join(results.said("crews"))
+        return why or "The crews cannot be compared on equal houses from these records."
+    finding = charts.crew_finding(compared, tables.several_branches(compared))
+    slow = [tables.crew_label(r, tables.several_branches(compared)) for r in compared
+            if r.get("told_apart") and r["ratio"] > 1]  # fmt: skip
+    if slow:
+        return f"{finding}: see what holds {'it' if len(slow) == 1 else 'them'} up before anything else."
+    return f"{finding}."
+
+
+def _failure_sentence(results: Results) -> Text:
+    records = [r for r in tables.failures(results) if r["failed_points"]]
+    if not records:
+        return Text(("Nothing can be said about failures, since no service calls with a kind are in the records.",))
+    worst = records[0]
+    sentence = say(
+        "{} fails most often, {} per 1,000 connection-nights",
+        charts.article(worst["kind"]),
+        charts.rate_figure(worst, results.season),
+    )
+    causes = tables.causes(results)
+    named = [r for r in causes if r["cause"] not in (None, "unknown", "not known")]
+    if not named:
+        return say("{}.", sentence)
+    share = Figure(
+        f"causes.{named[0]['cause']}.share", "share of calls", named[0]["share"], "share", "of all",
+        "calls of this cause / all calls",
+        Source("measures.failure_causes", f"season={results.season}, branch=all, cause={named[0]['cause']}"),
+    )  # fmt: skip
+    return say("{}, and {} is behind {} of the calls.", sentence, named[0]["word"], share)
+
+
+def _crews(results: Results, crews: list[Record]) -> tuple[Block, ...]:
+    cautions = [note(text, "caution") for text in (wording.HOURS_CAUTION, wording.LADDER_CAUTION, wording.FALL_CAUTION)]
+    said = [note(sentence) for sentence in results.said("crews")]
+    if not crews:
+        return (missing("No hours with a crew were accepted, so crews cannot be compared."), *said, *cautions)
+    compared = [r for r in crews if r.get("ratio") is not None]
+    if len(compared) < 2:
+        said.insert(0, missing("Crews are shown as they worked; their houses may differ, so they are not ranked."))
+    elif not any(r.get("told_apart") for r in compared):
+        said.insert(0, note("These crews cannot be told apart: no crew's interval lies clear of the average."))
+    return (*said, tables.crew_table(crews), *cautions)
+
+
+def _failures(results: Results) -> tuple[Block, ...]:
+    if not tables.failures(results):
+        text = "No connections with nights lit are in the records, so failure rates cannot be given (level 3 would)."
+        return (missing(text), note(wording.CODE_CAUTION, "caution"))
+    blocks: list[Block] = [tables.failure_table(results)]
+    unknown = _unknown_kinds(results)
+    if unknown:
+        blocks.append(unknown)
+    prices = tables.connection_table(results)
+    blocks += [prices] if prices else [missing("The price of one more connection cannot be given from these records.")]
+    blocks += [note(sentence) for sentence in results.said("connections")]
+    cautions = (wording.RATES_CAUTION, wording.LISTING_CAUTION, wording.CODE_CAUTION)
+    return (*blocks, *(note(text, "caution") for text in cautions))
+
+
+def _unknown_kinds(results: Results) -> Block | None:
+    whole = tables.all_failures(results)
+    if not whole or not whole.get("unknown_kind_points"):
+        return None
+    source = Source("measures.connection_failures", f"season={results.season}, branch=all, kind=all")
+    count = Figure("unknown_kind_points", "failed points of no known kind", whole["unknown_kind_points"], "count",
+                   "points", "failed points on calls that name no kind of connection", source)  # fmt: skip
+    part = share_of(exact(whole["unknown_kind_points"]), whole["failed_points"])
+    share = Figure("unknown_kind_share", "their share", part, "share", "of failed points",
+                   "failed points of no known kind / all failed points", source)  # fmt: skip
+    said = counted(count, "failed point has", "failed points have")
+    return missing(say("{} no known kind, {} of all: each kind's own rate is that much too low.", said, share))
+
+
+def _calls(results: Results) -> tuple[Block, ...]:
+    records = tables.causes(results)
+    calls = tables.call_table(results)
+    if not records and calls is None:
+        return (
+            missing("No service calls are in the records (level 4 has them): nothing is known of causes and days."),
+        )
+    blocks: list[Block] = [tables.cause_table(records)] if records else []
+    return (*blocks, calls) if calls else tuple(blocks)
+
+
+def _closing(results: Results) -> Section:
+    methods = (wording.CREW_METHOD, wording.POOLED_METHOD, wording.RATE_METHOD, wording.CONNECTION_METHOD)
+    return closing_section(results, methods, ())

@@ -1,0 +1,191 @@
+"""The owner's report: what a foot cost, what it was charged at, where money was lost, what to charge next."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from typing import Any
+
+from pipeline.documents import owner_charts as charts
+from pipeline.documents import owner_tables as tables
+from pipeline.documents import wording
+from pipeline.documents.build import counted, figure, missing, note
+from pipeline.documents.closing import closing_section
+from pipeline.documents.model import Block, Document, Figure, Note, Section, Source, Text, say
+from pipeline.documents.parts import total
+from pipeline.documents.results import Results, label_of
+
+Record = dict[str, Any]
+
+LEAD_CHANCE = Decimal("0.8")
+"""The chance that the first sentence speaks of: four seasons of five."""
+
+
+def owner_document(results: Results) -> Document:
+    """The owner's report of a season."""
+    season = tables.all_jobs(results)
+    title = "What a foot of roofline cost, and what to charge"
+    if season is None or season["total_usd"] is None or not season["feet"]:
+        lead = Text(("No completed job with feet was accepted, so nothing can be said about cost.",))
+        return Document("owner", title, results.season, results.firm, lead, (), (_closing(results),))
+    source = Source("measures.season_cost", f"season={results.season}, branch=all")
+    losing = _losing_figures(results, season, source)
+    prices = tables.price_rows(results)
+    price = _lead_price(results, prices)
+    figures = [
+        figure("cost_usd_per_ft", season, source, label="a foot cost"),
+        figure("charged_usd_per_ft", season, source, label="a foot was charged at"),
+        figure("margin_share", season, source, label="was left of the price"),
+    ]
+    figures += [price] if price else [losing["loss"]] if losing["jobs"].value else []
+    return Document(
+        "owner",
+        title,
+        results.season,
+        results.firm,
+        _lead(season, source, losing, price, _target(results)),
+        tuple(f for f in figures if f.value is not None),
+        (
+            Section("pictures", "The season in pictures", _pictures(results, season, losing, prices, source)),
+            Section("price", f"What to charge in season {label_of(results.season + 1)}", _price(results, prices)),
+            Section("cost", "Where the money went", _cost(results, season)),
+            Section("losses", "Jobs that lost money", _losses(results, losing)),
+            _closing(results),
+        ),
+    )
+
+
+def _target(results: Results) -> Figure:
+    return Figure(
+        "target_margin", "target margin", results.settings.number("target_margin"), "percent", "of price",
+        "setting target_margin: share of the price that should be left after all costs",
+        Source("reference.settings", f"season={results.season}, setting=target_margin"),
+    )  # fmt: skip
+
+
+def _losing_figures(results: Results, season: Record, source: Source) -> dict[str, Figure]:
+    losing = tables.losing_jobs(results)
+    at = Source("measures.job_cost", f"season={results.season}")
+    loss = total(-job["margin_usd"] for job in losing)
+    return {
+        "jobs": Figure("losing_jobs", "jobs at a loss", len(losing), "count", "jobs", "jobs that cost more than was "
+                       "charged for them", at),
+        "loss": Figure("lost_usd", "lost on jobs at a loss", loss, "usd", "usd", "sum over the jobs at a loss of "
+                       "cost less charged", at),
+        "all": figure("jobs", season, source, label="jobs"),
+    }  # fmt: skip
+
+
+def _lead_price(results: Results, prices: list[Record]) -> Figure | None:
+    for record in prices:
+        if Decimal(str(record["chance"])) == LEAD_CHANCE and record["price_usd_per_ft"] is not None:
+            source = Source(
+                "decisions.price_table", f"season={record['season']}, segment={record['segment']}, chance=0.8"
+            )
+            label = f"a foot to charge in {label_of(results.season + 1)}"
+            return figure("price_usd_per_ft", record, source, label=label, low=record["low"], high=record["high"])
+    return None
+
+
+def _lead(season: Record, source: Source, losing: dict[str, Figure], price: Figure | None, target: Figure) -> Text:
+    cost = figure("cost_usd_per_ft", season, source)
+    charged = figure("charged_usd_per_ft", season, source)
+    margin = figure("margin_share", season, source)
+    first = say("A foot cost {} and was charged at {}, which left {} of the price", cost, charged, margin)
+    if charged.value is None:
+        first = say("A foot cost {}", cost)
+    if losing["jobs"].value:
+        first = say("{}; {} of {} jobs lost {} between them", first, losing["jobs"], losing["all"], losing["loss"])
+    if price is None:
+        return say("{}. What to charge next cannot be said from these records.", first)
+    chance = Figure("lead_chance", "chance of the first screen's price", LEAD_CHANCE, "percent", "chance",
+                    "the row of the price table that the first screen speaks of", price.source)  # fmt: skip
+    return say("{}. To keep {} with a chance of {}, charge {} next season.", first, target, chance, price)
+
+
+def _pictures(
+    results: Results, season: Record, losing: dict[str, Figure], prices: list[Record], source: Source
+) -> tuple[Block, ...]:
+    drawn = (
+        charts.made_of(season, source),
+        charts.price_against_chance(prices, season, _target(results), source),
+        charts.job_margins(results, losing["jobs"], losing["all"]),
+        charts.kinds_of_work(tables.segment_records(results), results),
+        charts.seasons_compared(results),
+    )
+    return tuple(chart for chart in drawn if chart is not None)
+
+
+def _price(results: Results, prices: list[Record]) -> tuple[Block, ...]:
+    blocks: list[Block] = []
+    if prices:
+        blocks += [tables.price_table(results, prices), note(wording.PRICE_METHOD, "method")]
+    else:
+        blocks.append(missing("No price can be given: " + _why(results, "price", "there are too few jobs.")))
+    card = tables.rate_card_table(results)
+    if card:
+        blocks.append(card)
+    blocks += [note(sentence) for sentence in results.said("price", "rate_card")]
+    return (*blocks, note(wording.MARKUP_METHOD, "method"))
+
+
+def _why(results: Results, decision: str, otherwise: str) -> str:
+    return " ".join(results.said(decision)) or otherwise
+
+
+def _cost(results: Results, season: Record) -> tuple[Block, ...]:
+    blocks: list[Block] = [tables.cost_table(results, season)]
+    seasons = tables.seasons_table(results)
+    if seasons:
+        blocks.append(seasons)
+    else:
+        blocks.append(missing("Only this season is in the store; close an earlier one to see them beside each other."))
+    records = tables.segment_records(results)
+    if records:
+        blocks += [tables.segment_table(records), note(wording.SEGMENT_CAUTION, "caution")]
+    spread = tables.job_spread_table(results)
+    return (*blocks, spread) if spread else tuple(blocks)
+
+
+def _losses(results: Results, losing: dict[str, Figure]) -> tuple[Block, ...]:
+    jobs = results.rows("measures.job_cost")
+    if not any(job["has_own_hours"] for job in jobs):
+        return (missing("No hours are written down by job, so which jobs lost money cannot be told (level 2 would)."),)
+    if not losing["jobs"].value:
+        return (note("No job cost more than was charged for it."),)
+    said = say(
+        "{} of {} lost money, {} in all.",
+        losing["jobs"],
+        counted(losing["all"], "job", "jobs"),
+        losing["loss"],
+    )
+    return note(said), tables.losing_table(results, tables.losing_jobs(results))
+
+
+def _closing(results: Results) -> Section:
+    methods = (wording.COST_METHOD, wording.LABOR_METHOD, wording.LEASED_METHOD)
+    return closing_section(results, methods, (wording.TAX_CAUTION,), _understated(results))
+
+
+def _understated(results: Results) -> tuple[Note, ...]:
+    season = tables.all_jobs(results)
+    if season is None:
+        return ()
+    source = Source("measures.season_cost", f"season={results.season}, branch=all")
+    notes = []
+    if season.get("understated_jobs"):
+        count = Figure("understated_jobs", "jobs with a part missing", season["understated_jobs"], "count", "jobs",
+                       "jobs of which a part of cost is not known", source)  # fmt: skip
+        reasons = dict.fromkeys(
+            job["understated_why"]
+            for job in results.rows("measures.job_cost", is_understated=True)
+            if job["understated_why"]
+        )
+        because = f" ({'; '.join(reasons)})" if reasons else ""
+        notes.append(missing(say("The cost of {} is understated{}.", counted(count, "job", "jobs"), because)))
+    if season.get("open_jobs"):
+        count = Figure("open_jobs", "jobs still open", season["open_jobs"], "count", "jobs",
+                       "jobs without a takedown date", source)  # fmt: skip
+        notes.append(
+            missing(say("{} still open: their takedown is not in the cost.", counted(count, "job is", "jobs are")))
+        )
+    return tuple(notes)

@@ -1,0 +1,254 @@
+"""The owner's tables: cost by part, kinds of work, jobs that lost money, seasons, price and rate card."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from typing import Any
+
+from pipeline.documents.build import row, rows_by, slug, table
+from pipeline.documents.columns import column, estimate, words
+from pipeline.documents.model import Column, Row, Source, Table
+from pipeline.documents.parts import PARTS, median_per_foot, more_than, per_foot, share_of
+from pipeline.documents.results import Results, label_of
+from pipeline.documents.wording import BLAME_METHOD
+
+Record = dict[str, Any]
+
+OWNER_VIEWS: tuple[tuple[str, str], ...] = (
+    ("work", "work"),
+    ("terms", "terms"),
+    ("stories", "stories"),
+    ("slope", "slope"),
+    ("surface", "surface"),
+    ("size_band", "size"),
+    ("branch", "branch"),
+)
+"""Views of the season that are the owner's; crews are the manager's."""
+WORST_JOBS = 10
+"""Jobs listed by name among those that lost money."""
+BEYOND = Column(
+    "beyond_usd_per_ft",
+    "Beyond the median job",
+    "usd/ft",
+    "usd_per_ft",
+    "that part's dollars a foot above the firm's median job; for a low price, below it",
+)
+QUANTILES: tuple[tuple[str, float, str], ...] = (
+    ("p10", 0.1, "one job in ten is below"),
+    ("p50", 0.5, "the job in the middle"),
+    ("p90", 0.9, "one job in ten is above"),
+)
+
+
+def all_jobs(results: Results) -> Record | None:
+    """The season's cost over all branches."""
+    return results.row("measures.season_cost", branch="all")
+
+
+def cost_table(results: Results, season: Record) -> Table:
+    """The season's cost by part: dollars, dollars a foot, share; then what was charged and what is left."""
+    source = Source("measures.season_cost", f"season={results.season}, branch=all")
+    columns = (
+        words("what", "Part of cost"),
+        column("amount_usd", heading="Season", unit="usd"),
+        column("cost_usd_per_ft", heading="Per foot", definition="the amount / the season's feet"),
+        column("share", heading="Of cost", unit="share", definition="the amount / the season's cost"),
+    )
+    lines = [(key, name.capitalize(), season[f"{key}_usd"], False) for key, name in PARTS]
+    lines += [
+        ("total", "Cost", season["total_usd"], True),
+        ("charged", "Charged", season["invoiced_usd"], True),
+        ("margin", "Left over", season["margin_usd"], True),
+    ]
+    if season.get("owner_usd"):
+        lines += [
+            ("owner", "In it: the owner's own hours", season["owner_usd"], False),
+            ("without_owner", "Cost without them", season["total_without_owner_usd"], False),
+        ]
+    rows = [
+        row(
+            {
+                "what": what,
+                "amount_usd": amount,
+                "cost_usd_per_ft": per_foot(amount, season["feet"]),
+                "share": share_of(amount, season["total_usd"]),
+            },
+            columns,
+            key,
+            source,
+            strong=strong,
+        )
+        for key, what, amount, strong in lines
+    ]
+    return table("season_cost", f"What season {results.season_label} cost, by part", columns, rows)
+
+
+def with_markup(record: Record) -> Record:
+    """A record with its markup beside its margin."""
+    return record | {"markup_share": share_of(record.get("margin_usd"), record.get("total_usd"))}
+
+
+def segment_records(results: Results) -> list[Record]:
+    """Rows of the owner's views in their order, each with the view's word. Views of one row say nothing new."""
+    out: list[Record] = []
+    for view, word in OWNER_VIEWS:
+        rows = results.rows("measures.segment_cost", branch="all", view=view)
+        if len(rows) > 1:
+            out += [with_markup(record) | {"view_word": word} for record in rows]
+    return out
+
+
+def segment_table(records: list[Record]) -> Table:
+    """Cost, price and margin of every kind of work."""
+    columns = (
+        words("view_word", "By"),
+        words("segment", "Kind"),
+        column("jobs"),
+        column("feet"),
+        column("cost_usd_per_ft"),
+        column("charged_usd_per_ft"),
+        column("margin_share"),
+        column("markup_share"),
+        column("losing_jobs"),
+    )
+    rows = rows_by(records, columns, "measures.segment_cost", ("season", "branch", "view", "segment"))
+    rows = tuple(Row(r.key.removeprefix("all."), r.cells, r.source, r.strong) for r in rows)
+    return table("segment_cost", "Kinds of work beside each other", columns, rows)
+
+
+def losing_jobs(results: Results) -> list[Record]:
+    """Jobs whose cost is their own and above what was charged, the worst first."""
+    jobs = [job for job in results.rows("measures.job_cost") if job["has_own_hours"] and job["margin_usd"] is not None]
+    return sorted((job for job in jobs if job["margin_usd"] < 0), key=lambda job: (job["margin_usd"], job["job_no"]))
+
+
+def blame(job: Record, medians: dict[str, Any]) -> tuple[str, Any]:
+    """What sets a losing job furthest apart from the median job, and by how many dollars a foot.
+
+    Each part counts by how far it lies above the median, the price by how far it lies below.
+    """
+    excess = {}
+    for key, word in PARTS:
+        own = per_foot(job[f"{key}_usd"], job["feet"])
+        if own is not None and key in medians:
+            excess[word] = own - medians[key]
+    charged = per_foot(job["invoiced_usd"], job["feet"])
+    if charged is not None and "charged" in medians:
+        excess["a low price"] = medians["charged"] - charged
+    if not excess:
+        return "not known: no feet", None
+    worst = max(excess, key=lambda word: excess[word])
+    return worst, excess[worst]
+
+
+def losing_table(results: Results, losing: list[Record]) -> Table:
+    """The jobs that lost most, each with the part that did it."""
+    medians = median_per_foot([job for job in results.rows("measures.job_cost") if job["has_own_hours"]])
+    columns = (
+        words("job_no", "Job"),
+        words("branch", "Branch"),
+        words("crew", "Crew"),
+        column("feet"),
+        column("total_usd"),
+        column("invoiced_usd"),
+        column("margin_usd", heading="Lost", definition="charged less cost, below nothing"),
+        words("because", "What did it"),
+        BEYOND,
+    )
+    records = []
+    for job in losing[:WORST_JOBS]:
+        because, beyond = blame(job, medians)
+        records.append(job | {"because": because, "beyond_usd_per_ft": beyond})
+    rows = rows_by(records, columns, "measures.job_cost", ("season", "branch", "job_no"))
+    return table("losing_jobs", "The jobs that lost most", columns, rows, BLAME_METHOD)
+
+
+def job_spread_table(results: Results) -> Table | None:
+    """How jobs spread: cost, price and margin of the job in the middle and of those near the ends."""
+    jobs = [job for job in results.rows("measures.job_cost") if job["has_own_hours"] and job["feet"]]
+    if not jobs:
+        return None
+    measures = {
+        "cost_usd_per_ft": [per_foot(job["total_usd"], job["feet"]) for job in jobs],
+        "charged_usd_per_ft": [per_foot(job["invoiced_usd"], job["feet"]) for job in jobs],
+        "margin_share": [job["margin_share"] for job in jobs],
+    }
+    columns = (words("what", "Job"), *(column(key, definition=f"quantile over jobs of: {key}") for key in measures))
+    source = Source("measures.job_cost", f"season={results.season}")
+    rows = [
+        row(
+            {"what": text} | {key: quantile(values, at) for key, values in measures.items()},
+            columns,
+            key,
+            source,
+        )
+        for key, at, text in QUANTILES
+    ]
+    return table("job_spread", "How far jobs differ", columns, rows)
+
+
+def quantile(values: list[Any], at: float) -> float | None:
+    """A quantile of the known values, linear between neighbours."""
+    known = sorted(float(value) for value in values if value is not None)
+    if not known:
+        return None
+    place = at * (len(known) - 1)
+    low = int(place)
+    high = min(low + 1, len(known) - 1)
+    return known[low] + (known[high] - known[low]) * (place - low)
+
+
+def seasons_table(results: Results) -> Table | None:
+    """Seasons beside each other, where the store holds more than one."""
+    records = results.rows("all:measures.season_cost", branch="all")
+    if len(records) < 2:
+        return None
+    records = sorted((with_markup(r) | {"label": label_of(r["season"])} for r in records), key=lambda r: r["season"])
+    keys = ("jobs", "feet", "cost_usd_per_ft", "charged_usd_per_ft", "margin_share", "margin_usd", "losing_jobs")
+    columns = (words("label", "Season"), *(column(key) for key in keys))
+    rows = [
+        row(r, columns, slug(r["season"]), Source("measures.season_cost", f"season={r['season']}, branch=all"))
+        for r in records
+    ]
+    return table("seasons", "Seasons beside each other", columns, rows)
+
+
+def price_rows(results: Results) -> list[Record]:
+    """The price table of the whole season, from the least chance to the greatest."""
+    records = results.rows("decisions.price_table")
+    segments = [record["segment"] for record in records]
+    whole = "all" if "all" in segments else (segments[0] if segments else None)
+    return sorted((r for r in records if r["segment"] == whole), key=lambda r: r["chance"])
+
+
+def price_table(results: Results, records: list[Record]) -> Table:
+    """Price per foot against the chance of reaching the target margin; margin and markup of each price."""
+    shown = [record | {"markup_share": markup(record)} for record in records]
+    columns = (
+        column("chance"),
+        estimate("price_usd_per_ft", "low", "high"),
+        column("cost_usd_per_ft", heading="Expected cost", definition="expected cost per foot of next season"),
+        Column("margin", "Margin", "of price", "share", "(price - expected cost) / price"),
+        column("markup_share", definition="(price - expected cost) / expected cost"),
+    )
+    rows = rows_by(shown, columns, "decisions.price_table", ("season", "segment", "chance"))
+    return table("price_table", f"What to charge in season {label_of(results.season + 1)}", columns, rows)
+
+
+def markup(record: Record) -> Decimal | None:
+    """A price over its expected cost, less one."""
+    return more_than(record["price_usd_per_ft"], record["cost_usd_per_ft"])
+
+
+def rate_card_table(results: Results) -> Table | None:
+    """The rate card: what is charged, by what."""
+    records = results.rows("decisions.rate_card")
+    if not records:
+        return None
+    columns = (
+        words("what", "What"),
+        words("basis", "By"),
+        estimate("amount_usd", "low", "high", definition="the price to charge for it"),
+    )
+    rows = rows_by(records, columns, "decisions.rate_card", ("season", "line"))
+    return table("rate_card", f"Rate card for season {label_of(results.season + 1)}", columns, rows)

@@ -1,0 +1,116 @@
+"""The sentences that stand in a report whatever the season: methods, cautions and what the next level adds."""
+
+from __future__ import annotations
+
+NOT_KNOWN_NOTE = "A dash stands where the records handed in do not say; it is never a zero."
+
+COST_METHOD = (
+    "A job's cost is its labor, materials, travel, equipment, service and share of overhead. A cost per foot is the "
+    "sum of the jobs' cost over the sum of their feet, never the mean of the jobs' own figures."
+)
+LABOR_METHOD = (
+    "Labor is hours at the wage in force that day, the overtime premium of the worker's week and the employer's "
+    "burden. Hours with no job, and shop, training and weather hours, are spread over the branch's jobs by their hours."
+)
+LEASED_METHOD = (
+    "Leased goods are borne by the seasons that they last; goods that were sold are borne by their job in full."
+)
+PRICE_METHOD = (
+    "Price = cost / (1 - margin). Putting the margin on top of cost, as cost x (1 + margin), would leave less than "
+    "the margin that was meant. The chance comes from drawing the season's jobs again and again, and from how "
+    "seasons differed where the store holds more than one."
+)
+MARKUP_METHOD = (
+    "Margin is measured against the price and markup against the cost: a margin of one third is a markup of one half."
+)
+BLAME_METHOD = (
+    "The part that did it is the one that lies furthest above the firm's median job, in dollars a foot; a price "
+    "below the median counts as a part."
+)
+TAX_CAUTION = (
+    "Pay, payroll taxes, workers' compensation and sales tax follow the law of the place, and the law changes. The "
+    "figures here are for pricing, not for paying: the law and a payroll professional come first."
+)
+SEGMENT_CAUTION = (
+    "Kinds of work differ in more than one way at once: a difference between two rows is what happened, not what "
+    "changing that one thing would do."
+)
+
+CREW_METHOD = (
+    "Expected hours are those that the average crew would have taken for the same houses, given their feet, work, "
+    "terms, stories, slope and surfaces. Observed over expected below 1 is fewer hours than the houses ask for. "
+    "Intervals are 95 %."
+)
+POOLED_METHOD = "The pooled ratio draws each crew toward the average, the more so the fewer its jobs are."
+RATE_METHOD = (
+    "A connection-night is one connection lit for one night. Limits are exact Poisson limits (Garwood 1936); where "
+    "faults come in clusters the truth is less certain than they say."
+)
+CONNECTION_METHOD = (
+    "One more connection of a kind costs its making, by the settings joint_minutes and joint_parts, and its failures: "
+    "the rate of the kind times the realized cost of a fault."
+)
+HOURS_CAUTION = "Hours per foot are not a target for a person on a ladder. Read them to find what slows a crew down."
+LADDER_CAUTION = (
+    "Ladders: the side rails stand 3 ft above the landing (29 CFR 1926.1053(b)(1)) and the foot a quarter of the "
+    "working length out from the wall (29 CFR 1926.1053(b)(5)(i))."
+)
+FALL_CAUTION = "Falls: at 6 ft or more above a lower level a worker is protected from falling (29 CFR 1926.501(b)(1))."
+RATES_CAUTION = (
+    "Rates are associations: a kind of connection that fails more often may stand where water, wind or haste do."
+)
+LISTING_CAUTION = "Altering a listed product, by cutting, splicing or sealing it, can void its listing."
+CODE_CAUTION = "The National Electrical Code, the local code and the maker's label come first, before any figure here."
+
+ORDER_METHOD = (
+    "Each item's need is a forecast with its spread. The order is the number of whole packs that costs least on "
+    "average when both running short and being left with goods are counted, and that keeps at least the service "
+    "floor's chance of having enough."
+)
+NEED_METHOD = "Low, middle and high need are the 10th, 50th and 90th percentile of the forecast."
+SPOOL_METHOD = (
+    "The spool plan covers the drawn cut lists. The bound is the least that any plan could cost: the plan lies "
+    "between the bound and its own cost."
+)
+ORDER_CAUTION = (
+    "The forecast knows the past seasons and the settings. A new kind of goods, a lost contract or a price that "
+    "changed since the records were kept must be put right by the person who orders."
+)
+
+INTAKE_METHOD = (
+    "Every row of every sheet is in exactly one place: accepted, rejected, held or set aside. A rejected row cannot "
+    "be right as it stands; a held one needs a decision, such as which of two jobs it belongs to."
+)
+CONTROL_METHOD = (
+    "For each part of cost, what was read in equals what lies on jobs, what was spread, what lies outside and what "
+    "was refused, to the cent. A difference stops the run."
+)
+
+LEVELS: dict[int, str] = {
+    1: "jobs with their feet, hours by worker and day, purchases and overheads",
+    2: "hours by job, and goods issued and returned by job",
+    3: "the runs and connections of each job",
+    4: "service calls, stock counts, offers and quotes",
+}
+"""What each level of records holds."""
+
+NEXT_LEVEL: dict[int, str] = {
+    1: "Hours and materials written down by job (level 2) would tell which jobs lost money and why.",
+    2: "Runs and connections by job (level 3) would tell surfaces apart, compare crews on equal houses and give goods "
+    "in place of money.",
+    3: "Service calls, stock counts and offers (level 4) would give failure rates, the price of a connection and "
+    "an order to the pack.",
+}
+"""What the next level of records would add, where the store does not say it itself."""
+
+SETTING_EFFECTS: dict[str, str] = {
+    "state_unemployment": "labor is understated by the state's unemployment tax",
+    "compensation": "labor is understated by workers' compensation",
+    "owner_wage": "the owner's own hours cost nothing here",
+    "season_spread": "with one season in the store, the price holds if next season is like this one",
+    "return_rate": "how many properties return is taken from the seasons in the store, where there are two",
+    "new_jobs_likely": "the number of new jobs is taken from the seasons in the store",
+    "joint_minutes": "the making of a connection is left out of its price",
+    "joint_parts": "the parts of a connection are left out of its price",
+}
+"""What a report must say where a setting was not given."""

@@ -1,0 +1,238 @@
+"""Charts drawn from their values: one function a kind, all on the same quiet sheet."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from itertools import pairwise
+from typing import TYPE_CHECKING
+
+from pipeline.documents.formats import show
+from pipeline.documents.model import Chart, Point
+from pipeline.render import canvas
+from pipeline.render.palette import BLUE, FONT_PT, INK, ROLE_COLOURS, RULE, SAND, SKY, SMALL_PT, SOFT
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+
+GAP_IN = 0.1
+AXIS_IN = 0.46
+"""Room for the numbers and the name of the value axis, inches."""
+TOP_IN = 0.08
+KEY_IN = 0.24
+"""Room for a line above the plot that names its marks, inches."""
+MOST_LABEL_IN = 1.6
+
+
+def draw(chart: Chart) -> str:
+    """A chart as an SVG element. The same chart gives the same text."""
+    import matplotlib
+
+    with matplotlib.rc_context(canvas.RC):
+        return canvas.svg_of(_DRAWERS[chart.kind](chart), chart.name)
+
+
+def _number(value: object) -> float:
+    return float(value)  # type: ignore[arg-type]
+
+
+class _Rows:
+    """Places of a chart's rows from top to bottom, with a heading row before each group."""
+
+    def __init__(self, points: tuple[Point, ...]) -> None:
+        self.places: list[float] = []
+        self.headings: list[tuple[float, str]] = []
+        at, group = 0.0, ""
+        for point in points:
+            if point.group != group:
+                group = point.group
+                self.headings.append((at, group))
+                at += 0.85
+            self.places.append(at)
+            at += 1.0 + 0.25 * ("\n" in canvas.wrapped(point.label))
+        self.count = at
+
+
+def _value_axis(axes: Axes, chart: Chart) -> None:
+    axes.xaxis.set_major_formatter(lambda value, _: show(_tidy(value), _axis_format(chart)))
+    axes.locator_params(axis="x", nbins=5)
+    axes.set_xlabel(chart.axis.label, fontsize=SMALL_PT, color=SOFT, labelpad=3)
+    canvas.grid(axes, "x")
+
+
+def _tidy(value: float) -> float:
+    return round(value, 6)
+
+
+def _axis_format(chart: Chart) -> str:
+    return {"usd_per_ft": "usd_cents"}.get(chart.axis.format, chart.axis.format)
+
+
+def _row_sheet(chart: Chart, points: tuple[Point, ...], right: list[str], key: bool) -> tuple[Figure, Axes, _Rows]:
+    rows = _Rows(points)
+    labels = [canvas.wrapped(point.label) for point in points]
+    left_in = canvas.widest([*labels, *(text for _, text in rows.headings)], FONT_PT) + GAP_IN
+    right_in = max(canvas.widest(right, FONT_PT) + GAP_IN, 0.22) if right else 0.22
+    top_in = TOP_IN + (KEY_IN if key else 0)
+    height = canvas.rows_height(rows.count) + top_in + AXIS_IN
+    figure, axes = canvas.sheet(height, left_in, right_in, top_in, AXIS_IN)
+    axes.set_ylim(rows.count - 0.5, -0.6)
+    axes.set_yticks(rows.places, labels)
+    for label in axes.get_yticklabels():
+        label.set(fontsize=FONT_PT, color=INK, linespacing=0.95)
+    edge = (1 - left_in * canvas.PT_PER_IN, 0)
+    for at, text in rows.headings:
+        axes.annotate(text, (0, at), xycoords=("axes fraction", "data"), xytext=edge, textcoords="offset points",
+                      va="center", fontsize=SMALL_PT, color=SOFT, style="italic")  # fmt: skip
+    return figure, axes, rows
+
+
+def _at_right(axes: Axes, rows: _Rows, texts: list[str], colours: list[str] | None = None) -> None:
+    for index, (at, text) in enumerate(zip(rows.places, texts, strict=True)):
+        axes.annotate(text, (1, at), xycoords=("axes fraction", "data"), xytext=(5, 0), textcoords="offset points",
+                      va="center", ha="left", fontsize=FONT_PT, color=colours[index] if colours else INK)  # fmt: skip
+
+
+def _references(axes: Axes, chart: Chart) -> None:
+    for figure in chart.references:
+        if figure.value is not None:
+            axes.axvline(_number(figure.value), color=INK, linewidth=0.9, linestyle=(0, (3, 2)), zorder=1)
+
+
+def _reference_words(chart: Chart) -> str:
+    return "   ".join(f"- - {figure.label}: {show(figure.value, figure.format)}" for figure in chart.references)
+
+
+def _key(axes: Axes, marks: list[tuple[str, str, str]], words: str = "") -> None:
+    """A line above the plot: a mark, its colour and its words; then plain words."""
+    at = 0.0
+    for mark, colour, text in marks:
+        axes.annotate(mark, (0, 1), xycoords="axes fraction", xytext=(at, 8), textcoords="offset points",
+                      fontsize=FONT_PT, color=colour, va="center")  # fmt: skip
+        at += (canvas.text_width_in(mark, FONT_PT) + 0.06) * canvas.PT_PER_IN
+        axes.annotate(text, (0, 1), xycoords="axes fraction", xytext=(at, 8), textcoords="offset points",
+                      fontsize=SMALL_PT, color=SOFT, va="center")  # fmt: skip
+        at += (canvas.text_width_in(text, SMALL_PT) + 0.16) * canvas.PT_PER_IN
+    if words:
+        axes.annotate(words, (1, 1), xycoords="axes fraction", xytext=(0, 8), textcoords="offset points",
+                      fontsize=SMALL_PT, color=SOFT, va="center", ha="right")  # fmt: skip
+
+
+def _waterfall(chart: Chart) -> Figure:
+    points = chart.series[0].points
+    shown = [show(point.value, _axis_format(chart)) for point in points]
+    figure, axes, rows = _row_sheet(chart, points, shown, key=False)
+    reached, ends = 0.0, []
+    for at, point in zip(rows.places, points, strict=True):
+        value = _number(point.value)
+        start = 0.0 if point.role == "total" else reached
+        axes.barh(at, value, left=start, height=0.62, color=ROLE_COLOURS[point.role])
+        reached = start + value
+        ends.append((at, reached))
+    for (at, end), (below, _) in pairwise(ends):
+        axes.plot([end, end], [at + 0.31, below - 0.31], color=SOFT, linewidth=0.6)
+    axes.set_xlim(min(0.0, *(end for _, end in ends)), max(end for _, end in ends) * 1.02)
+    _value_axis(axes, chart)
+    _at_right(axes, rows, shown)
+    return figure
+
+
+def _bars(chart: Chart) -> Figure:
+    points = chart.series[0].points
+    shown = [show(p.value, _axis_format(chart)) + (f"   {p.note}" if p.note else "") for p in points]
+    figure, axes, rows = _row_sheet(chart, points, shown, key=False)
+    colours = [ROLE_COLOURS[point.role] for point in points]
+    axes.barh(rows.places, [_number(point.value) for point in points], height=0.62, color=colours)
+    axes.set_xlim(0, max(_number(point.value) for point in points) * 1.02 or 1)
+    _value_axis(axes, chart)
+    _at_right(axes, rows, shown)
+    return figure
+
+
+def _dots(chart: Chart) -> Figure:
+    points = chart.series[0].points
+    shown = [show(point.value, _axis_format(chart)) for point in points]
+    words = _reference_words(chart)
+    figure, axes, rows = _row_sheet(chart, points, shown, key=bool(words))
+    _references(axes, chart)
+    for at, point in zip(rows.places, points, strict=True):
+        colour = ROLE_COLOURS[point.role]
+        if point.low is not None and point.high is not None:
+            axes.plot([_number(point.low), _number(point.high)], [at, at], color=colour, linewidth=1.6, alpha=0.75)
+        axes.plot([_number(point.value)], [at], "o", color=colour, markersize=5.5)
+    axes.margins(x=0.06)
+    _value_axis(axes, chart)
+    _at_right(axes, rows, shown)
+    if words:
+        _key(axes, [], words)
+    return figure
+
+
+def _pairs(chart: Chart) -> Figure:
+    first, second = chart.series
+    shown = [
+        f"{show(a.value, _axis_format(chart))} / {show(b.value, _axis_format(chart))}"
+        for a, b in zip(first.points, second.points, strict=True)
+    ]
+    figure, axes, rows = _row_sheet(chart, first.points, shown, key=True)
+    lost = ROLE_COLOURS["bad"]
+    for at, a, b in zip(rows.places, first.points, second.points, strict=True):
+        one, two = _number(a.value), _number(b.value)
+        axes.plot([one, two], [at, at], color=SAND if two >= one else lost, linewidth=2.4, solid_capstyle="butt")
+        axes.plot([one], [at], "o", color=INK, markersize=5.5)
+        axes.plot([two], [at], "o", markerfacecolor="white", markeredgecolor=BLUE, markeredgewidth=1.4, markersize=5.5)
+    axes.margins(x=0.06)
+    _value_axis(axes, chart)
+    _at_right(axes, rows, shown)
+    _key(axes, [("●", INK, first.label), ("○", BLUE, second.label)])
+    return figure
+
+
+def _ranges(chart: Chart) -> Figure:
+    need, there = chart.series
+    shown = [show(point.value, _axis_format(chart)) for point in there.points]
+    figure, axes, rows = _row_sheet(chart, need.points, shown, key=True)
+    for at, a, b in zip(rows.places, need.points, there.points, strict=True):
+        axes.barh(at, _number(a.high) - _number(a.low), left=_number(a.low), height=0.46, color=SKY)
+        axes.plot([_number(a.value)] * 2, [at - 0.23, at + 0.23], color=INK, linewidth=1.2)
+        axes.plot(
+            [_number(b.value)], [at], "D", color=ROLE_COLOURS["bad" if b.value < a.value else "good"], markersize=5
+        )
+    axes.margins(x=0.06)
+    _value_axis(axes, chart)
+    _at_right(axes, rows, shown)
+    _key(axes, [("■", SKY, need.label), ("◆", ROLE_COLOURS["good"], there.label)])
+    return figure
+
+
+def _columns(chart: Chart) -> Figure:
+    points = chart.series[0].points
+    labels = [point.label for point in points]
+    turned = canvas.widest(labels, SMALL_PT) * len(labels) > 3.6
+    bottom_in = AXIS_IN + (canvas.widest(labels, SMALL_PT) - 0.1 if turned else 0.0)
+    height = 2.0 + TOP_IN + bottom_in
+    figure, axes = canvas.sheet(height, 0.42, 0.12, TOP_IN, bottom_in)
+    places = range(len(points))
+    values = [_number(point.value) for point in points]
+    axes.bar(places, values, width=0.86, color=[ROLE_COLOURS[point.role] for point in points])
+    for at, value, point in zip(places, values, points, strict=True):
+        if value:
+            axes.annotate(show(point.value, chart.axis.format), (at, value), xytext=(0, 2), textcoords="offset points",
+                          ha="center", va="bottom", fontsize=SMALL_PT, color=INK)  # fmt: skip
+    axes.set_ylim(0, max(values) * 1.12 or 1)
+    axes.set_yticks([])
+    axes.set_ylabel(chart.axis.label, fontsize=SMALL_PT, color=SOFT)
+    axes.set_xticks(list(places), labels, rotation=90 if turned else 0)
+    axes.set_xlabel(chart.across, fontsize=SMALL_PT, color=SOFT, labelpad=3)
+    axes.axhline(0, color=RULE, linewidth=1)
+    return figure
+
+
+_DRAWERS: dict[str, Callable[[Chart], Figure]] = {
+    "waterfall": _waterfall,
+    "bars": _bars,
+    "dots": _dots,
+    "pairs": _pairs,
+    "ranges": _ranges,
+    "columns": _columns,
+}
