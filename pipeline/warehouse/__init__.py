@@ -1,0 +1,20 @@
+"""The store: open and lock it, replace a season in one transaction, build sql/ in order, read."""
+
+from pipeline.warehouse.files import ModelError
+from pipeline.warehouse.load import Run, load_season, make_tables, record_outcome
+from pipeline.warehouse.models import build_models, run_checks
+from pipeline.warehouse.store import MEMORY, Store, open_store, transaction
+
+__all__ = [
+    "MEMORY",
+    "ModelError",
+    "Run",
+    "Store",
+    "build_models",
+    "load_season",
+    "make_tables",
+    "open_store",
+    "record_outcome",
+    "run_checks",
+    "transaction",
+]

@@ -1,0 +1,105 @@
+"""The models of sql/: put in order by what they read, built as tables, described, and checked."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Iterator
+from typing import Any
+
+import duckdb
+
+from pipeline.errors import ControlDifference
+from pipeline.warehouse.files import ModelError, SqlFile, described, files_of, model_files
+from pipeline.warehouse.store import Store
+
+
+def _base_tables(node: Any) -> Iterator[str]:
+    if isinstance(node, dict):
+        if node.get("type") == "BASE_TABLE" and node["schema_name"]:
+            yield f"{node['schema_name']}.{node['table_name']}"
+        for value in node.values():
+            yield from _base_tables(value)
+    elif isinstance(node, list):
+        for value in node:
+            yield from _base_tables(value)
+
+
+def tables_read(store: Store, file: SqlFile) -> list[str]:
+    """The tables that a query reads, by its own syntax tree.
+
+    `get_table_names` would bind the query: a `using` join or a macro fails there before its tables exist,
+    and the failure aborts the transaction.
+    """
+    row = store.con.execute("select json_serialize_sql(?::varchar)", [file.text]).fetchone()
+    tree = json.loads(row[0]) if row else {"error": True, "error_message": "nothing was parsed"}
+    if tree["error"]:
+        raise ModelError(f"{file.where} cannot be read: {tree['error_message']}")
+    return sorted(set(_base_tables(tree)))
+
+
+def build_order(store: Store, wanted: Iterable[str] | None = None) -> list[SqlFile]:
+    """The models, each after those that it reads: all of them, or those that the wanted tables need.
+
+    Raises ModelError for models that read each other in a circle and for a table that nothing makes.
+    """
+    models = model_files()
+    query = "select schema_name || '.' || table_name from duckdb_tables()"
+    existing = {row[0] for row in store.con.execute(query).fetchall()}
+    order: list[SqlFile] = []
+    done: set[str] = set()
+
+    def visit(name: str, path: tuple[str, ...]) -> None:
+        if name in path:
+            raise ModelError(f"models read each other in a circle: {' -> '.join([*path[path.index(name) :], name])}.")
+        if name in done:
+            return
+        if name not in models:
+            if name not in existing:
+                reader = models[path[-1]].where if path else "the caller"
+                raise ModelError(f"{reader} reads {name}, which nothing in sql/ makes.")
+            return
+        for read in tables_read(store, models[name]):
+            visit(read, (*path, name))
+        done.add(name)
+        order.append(models[name])
+
+    for name in sorted(models) if wanted is None else wanted:
+        visit(name, ())
+    return order
+
+
+def build_models(store: Store, wanted: Iterable[str] | None = None) -> list[str]:
+    """Build the models as tables over every season in the store, with their comments; returns their names in order."""
+    for macro in files_of("macros"):
+        store.con.execute(macro.text)
+    order = build_order(store, wanted)
+    for file in order:
+        try:
+            store.con.execute(f"create or replace table {file.name} as\n{file.text}")
+            store.con.execute(described(file))
+        except duckdb.Error as error:
+            raise ModelError(f"{file.where}: {error}") from error
+    return [file.name for file in order]
+
+
+def run_checks(store: Store, season: int) -> None:
+    """Run every check of sql/checks: a query that returns offenders, each with its `why`.
+
+    Raises ControlDifference naming the check, how many offend and the first of them.
+    """
+    for check in files_of("checks"):
+        try:
+            offenders = store.query(check.text)
+        except duckdb.Error as error:
+            raise ModelError(f"{check.where}: {error}") from error
+        if "season" in offenders.columns:
+            offenders = offenders.filter(offenders["season"] == season)
+        if offenders.height:
+            first = ", ".join(
+                f"{name} {value}" for name, value in offenders.row(0, named=True).items() if name != "why"
+            )
+            rule = check.path.stem.replace("_", " ")
+            raise ControlDifference(
+                f"The season was not loaded: the check `{rule}` finds {offenders.height}. First: {first}: "
+                f"{offenders['why'][0]}."
+            )

@@ -1,0 +1,41 @@
+-- decisions.order_lines: one row a item to order and offer.
+-- columns:
+--   season: season to order for
+--   item_no: item
+--   kind: kind of item
+--   unit: unit of the item: ft or each
+--   colour: colour
+--   supplier: who sells it
+--   offer: which price: list, or the pack size and least packs of an offer
+--   packs: packs to order
+--   pack_size: units in a pack, in the item's unit
+--   pack_price: price of a pack, usd
+--   amount_usd: packs x pack_price, usd
+--   need_p10: need that is exceeded 9 times in 10, in the item's unit
+--   need_p50: need that is as likely exceeded as not, in the item's unit
+--   need_p90: need that is exceeded 1 time in 10, in the item's unit
+--   on_hand: usable stock and the usable share of doubtful stock, in the item's unit
+--   chance_short: chance of running out with this order, 0 to 1
+--   order_by: last day to order
+--   why: what the need is made of
+
+create table if not exists decisions.order_lines (
+    season integer not null,
+    item_no varchar not null,
+    kind varchar,
+    unit varchar,
+    colour varchar,
+    supplier varchar,
+    offer varchar,
+    packs bigint,
+    pack_size decimal(26, 12),
+    pack_price decimal(18, 2),
+    amount_usd decimal(18, 2),
+    need_p10 double,
+    need_p50 double,
+    need_p90 double,
+    on_hand double,
+    chance_short double,
+    order_by date,
+    why varchar
+);
