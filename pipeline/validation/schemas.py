@@ -1,0 +1,107 @@
+"""One pandera schema a table, made from the one description, and what its failures mean in words."""
+
+from __future__ import annotations
+
+from functools import cache
+
+import pandera.polars as pa
+import polars as pl
+from pandera.errors import SchemaErrors
+
+from pipeline.validation.findings import Findings
+from pipeline.validation.typing import Working, polars_type
+from pipeline.vocabulary import Field, tables
+
+EXPECTED = {
+    "money": ("is not an amount", "write it as 1250.00 or $1,250.00; (125.00) is a negative amount"),
+    "feet": ("is not a length", "write feet as 120, 120 ft or 120' 6\""),
+    "inches": ("is not a length in inches", 'write inches as 12, 12" or 1 ft'),
+    "slope": ("is not a slope", "write the rise in 12 inches as 6/12, 6:12 or 6"),
+    "miles": ("is not a distance", "write miles as 14 or 14 mi"),
+    "hours": ("is not a duration", "write hours as 6.5, 6:30, 6h30 or 390 min"),
+    "quantity": ("is not a quantity", "write a number, with the unit in its own column"),
+    "number": ("is not a number", "write a number such as 0.6"),
+    "share": ("is not a share", "write a share as 0.5 or 50 %"),
+    "whole": ("is not a whole number", "write a whole number such as 12"),
+    "season": ("is not a year", "write the year in which the season starts, such as 2025"),
+    "date": ("is not a date that can be read for certain", "write dates as 2025-11-14, 11/14/2025 or 14-Nov-25"),
+    "yesno": ("is neither yes nor no", "write yes or no"),
+}
+"""What a cell was expected to be, and how to write it, by kind."""
+
+
+def expectation(field: Field) -> tuple[str, str]:
+    """What is wrong with a cell that could not be read as this field, and the remedy."""
+    if field.kind == "choice":
+        return "is not one of the words for this column", "write one of: " + ", ".join(field.allowed)
+    return EXPECTED[field.kind]
+
+
+def _checks(field: Field) -> list[pa.Check]:
+    checks = []
+    if field.above is not None:
+        checks.append(pa.Check.gt(field.above, error=f"above {field.above}"))
+    if field.min is not None:
+        checks.append(pa.Check.ge(field.min, error=f"at least {field.min}"))
+    if field.max is not None:
+        checks.append(pa.Check.le(field.max, error=f"at most {field.max}"))
+    return checks
+
+
+@cache
+def schema_of(table: str) -> pa.DataFrameSchema:
+    """The schema of a table's typed columns: types and ranges. Required cells are checked beside it."""
+    fields = tables()[table].fields.values()
+    return pa.DataFrameSchema({f.name: pa.Column(polars_type(f), _checks(f), nullable=True) for f in fields})
+
+
+def range_failures(working: Working) -> pl.DataFrame:
+    """rid, field and bound of every typed value outside its range."""
+    table, frame = working.table, working.frame
+    try:
+        schema_of(table.name).validate(frame.select(list(table.fields)), lazy=True)
+    except SchemaErrors as errors:
+        cases = errors.failure_cases
+        if cases.filter(pl.col("index").is_null()).height:
+            raise TypeError(f"{table.name}: {cases.filter(pl.col('index').is_null()).to_dicts()}") from None
+        return cases.select(
+            rid=pl.col("index").cast(pl.UInt32), field=pl.col("column").cast(pl.String), bound=pl.col("check")
+        )
+    return pl.DataFrame(schema={"rid": pl.UInt32, "field": pl.String, "bound": pl.String})
+
+
+def _missing(working: Working) -> pl.DataFrame:
+    frame, table = working.frame, working.table
+    parts = [frame.filter(pl.col(f"raw:{name}").is_null()).select("rid", field=pl.lit(name)) for name in table.required]
+    return pl.concat(parts) if parts else pl.DataFrame(schema={"rid": pl.UInt32, "field": pl.String})
+
+
+def cell_findings(working: Working, found: Findings) -> pl.Series:
+    """Report cells that cannot be read, are missing or out of range; returns the rids of their rows."""
+    frame, table = working.frame, working.table
+    missing, ranges = _missing(working), range_failures(working)
+    for name, field in table.fields.items():
+        rows = frame.filter(pl.col("rid").is_in(_rids(working.unread, name)))
+        if rows.height:
+            what, how = expectation(field)
+            text = pl.format(f'"{{}}" {what}', pl.col(f"raw:{name}"))
+            found.at(rows, name, f"{name}_can_be_read", "error", text, how)
+        rows = frame.filter(pl.col("rid").is_in(_rids(missing, name)))
+        found.at(
+            rows,
+            name,
+            f"{name}_is_given",
+            "error",
+            "is blank and is needed",
+            f"give {field.text}, such as {field.example}",
+        )
+        for (bound,), cases in ranges.filter(pl.col("field") == name).group_by("bound", maintain_order=True):
+            rows = frame.filter(pl.col("rid").is_in(cases["rid"].implode()))
+            unit = f" {field.unit}" if field.unit else ""
+            text = pl.format(f'"{{}}" is out of range: it must be {bound}{unit}', pl.col(f"raw:{name}"))
+            found.at(rows, name, f"{name}_is_in_range", "error", text, f"check {field.text} and write it again")
+    return pl.concat([working.unread["rid"], missing["rid"], ranges["rid"]]).unique()
+
+
+def _rids(frame: pl.DataFrame, name: str) -> pl.Series:
+    return frame.filter(pl.col("field") == name)["rid"].implode()
