@@ -1,0 +1,109 @@
+-- facts.travel_costs: one row a share of a crew's day on the road, with the job that bears it
+-- The miles of trips go over the crew's jobs of the day by drive_miles (equally where all are 0 or unknown); without a
+-- trip of that crew and day each job bears drive_miles / the jobs of the crew that day; a trip on a day without a job
+-- is spread as an indirect cost. The rate is the federal business rate of the day, or the setting mile_cost.
+-- columns:
+--   season: season
+--   branch: branch of the job; for a trip without jobs the branch that bears it, null: all
+--   branch_set: branches closed together
+--   job_no: job; null for a trip without jobs
+--   part: travel, or service on a service day
+--   work_date: day
+--   miles: miles; null: not known
+--   travel_usd: miles x rate, exact; null: not known
+with trips as (
+    select * from records.trips
+),
+
+crew_days as (
+    select * from staging.crew_days
+),
+
+homes as (
+    select * from staging.crew_homes
+),
+
+firm as (
+    select * from staging.firm_settings
+),
+
+rates as (
+    select * from reference.mile_rates
+),
+
+trip_days as (
+    select
+        season,
+        branch_set,
+        crew,
+        trip_date as work_date,
+        any_value(branch order by source_file, source_row) as branch,
+        sum(miles)::decimal(26, 12) as miles
+    from trips
+    group by season, branch_set, crew, trip_date
+),
+
+weighted as (
+    select
+        crew_days.*,
+        trip_days.miles as trip_miles,
+        coalesce(crew_days.drive_miles, 0) as known_miles,
+        sum(coalesce(crew_days.drive_miles, 0)) over (
+            partition by crew_days.season, crew_days.branch_set, crew_days.crew, crew_days.work_date
+        ) as day_miles
+    from crew_days
+    left join trip_days using (season, branch_set, crew, work_date)
+),
+
+job_miles as (
+    select
+        season,
+        branch,
+        branch_set,
+        job_no,
+        case when is_service then 'service' else 'travel' end as part,
+        work_date,
+        case
+            when trip_miles is not null and day_miles > 0 then mul_div(trip_miles, known_miles, day_miles)
+            when trip_miles is not null then mul_div(trip_miles, 1, jobs_that_day)
+            else mul_div(drive_miles, 1, jobs_that_day)
+        end::decimal(26, 12) as miles
+    from weighted
+),
+
+idle_trips as (
+    select
+        trip_days.season,
+        coalesce(trip_days.branch, homes.home) as branch,
+        trip_days.branch_set,
+        null::varchar as job_no,
+        'travel' as part,
+        trip_days.work_date,
+        trip_days.miles
+    from trip_days
+    left join homes using (season, branch_set, crew)
+    anti join crew_days using (season, branch_set, crew, work_date)
+),
+
+all_miles as (
+    select * from job_miles
+    union all
+    select * from idle_trips
+),
+
+final as (
+    select
+        all_miles.season,
+        all_miles.branch,
+        all_miles.branch_set,
+        all_miles.job_no,
+        all_miles.part,
+        all_miles.work_date,
+        all_miles.miles,
+        (all_miles.miles * coalesce(firm.mile_cost, rates.usd_per_mile))::decimal(38, 12) as travel_usd
+    from all_miles
+    inner join firm using (season)
+    asof left join rates on all_miles.work_date >= rates.from_date
+)
+
+select * from final

@@ -1,0 +1,17 @@
+-- Exact arithmetic on money: division in this database gives floating point, so shares go through whole numbers.
+
+-- A DECIMAL at 12 decimals as a whole number of billionths of a thousandth.
+create or replace temp macro to_units(x) as (x::decimal(38, 12) * 1000000000000)::hugeint;
+
+-- The whole number back as a DECIMAL.
+create or replace temp macro from_units(n) as
+((n)::decimal(38, 12) * 0.000000000001::decimal(13, 12))::decimal(38, 12);
+
+-- amount x part / whole, exact to 12 decimals; null where the whole is 0.
+create or replace temp macro mul_div(amount, part, whole) as
+case
+    when whole <> 0 then from_units((to_units(amount) * to_units(part)) // to_units(whole))
+end;
+
+-- Dollars rounded to cents, half away from zero; dust below a millionth of a dollar is dropped first.
+create or replace temp macro to_cents(x) as round(round(x::decimal(38, 12), 6), 2)::decimal(18, 2);
