@@ -6,11 +6,13 @@ import hashlib
 from pathlib import Path
 
 from pipeline.errors import UsageError
-from pipeline.workbook.opening import SUFFIXES, Unreadable, open_sheets
+from pipeline.workbook.headings import normalise_heading
+from pipeline.workbook.looking import Unreadable
+from pipeline.workbook.opening import SUFFIXES, open_sheets
 from pipeline.workbook.readings import Column, FileRead, FolderReading, LeftOut, SheetReading
 from pipeline.workbook.sheets import read_sheet
 
-__all__ = ["Column", "FileRead", "FolderReading", "LeftOut", "SheetReading", "read_folder"]
+__all__ = ["Column", "FileRead", "FolderReading", "LeftOut", "SheetReading", "normalise_heading", "read_folder"]
 
 
 def _spreadsheets(folder: Path) -> list[Path]:
@@ -35,12 +37,16 @@ def read_folder(folder: Path) -> FolderReading:
         name = path.relative_to(folder).as_posix()
         data = path.read_bytes()
         read: list[SheetReading] = []
-        problem = None
+        problems: list[str] = []
         try:
             for cells in open_sheets(path, data):
-                read += read_sheet(name, cells)
+                if isinstance(cells, Unreadable):
+                    problems.append(str(cells))
+                else:
+                    read += read_sheet(name, cells)
         except Unreadable as error:
-            problem = f"{name}: {error}"
+            problems.append(str(error))
+        problem = f"{name}: {' '.join(problems)}" if problems else None
         sheets += read
         files.append(FileRead(name, hashlib.sha256(data).hexdigest(), sum(s.rows_read for s in read), problem))
     return FolderReading(folder.name, tuple(files), tuple(sheets))

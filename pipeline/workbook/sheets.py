@@ -1,164 +1,173 @@
-"""From a sheet's rows to readings: which rows are headings, records, totals, notes and blanks."""
+"""From a sheet's cells to readings: where its tables lie, and each row accounted for."""
 
 from __future__ import annotations
 
-import re
-from dataclasses import dataclass, field
-from functools import cache
+from dataclasses import dataclass, replace
 
 import polars as pl
 
 from pipeline.vocabulary import tables
-from pipeline.workbook.headings import Match, _names, columns_of, normalise_heading, recognise
-from pipeline.workbook.opening import Row, SheetCells
-from pipeline.workbook.readings import Column, LeftOut, SheetReading
+from pipeline.workbook.opening import SheetCells
+from pipeline.workbook.readings import Column, SheetReading
+from pipeline.workbook.recognising import LEAST_FIELDS, Match, Verdict, columns_of, is_known, recognise
+from pipeline.workbook.rows import SOURCE_ROW, Sorted, sort_rows
 
 ROWS_SEARCHED = 60
 """Rows at the top of a sheet in which the first headings are looked for."""
-LONGEST_BARE_WORD = 20
-"""A lone cell longer than this, or with a space in it, is a note and not the start of a record."""
+LONGEST_HEADING = 80
+"""Characters of a text that may be a heading."""
 
-_TOTALS = re.compile(r"^(grand |sub)?[ -]?(totals?|sum)\b|\btotals?:?$", re.IGNORECASE)
-
-
-@cache
-def _all_headings() -> frozenset[str]:
-    return frozenset(name for table in tables() for name in _names(table))
+_ASIDE = {SOURCE_ROW: pl.Int64, "why": pl.String}
+Row = tuple[str | None, ...]
 
 
-@dataclass
+@dataclass(frozen=True)
 class _Part:
-    """A table on the sheet while its rows are being sorted."""
+    """Headings on a sheet: their row counted from 0, the columns that they stand over, and what they are."""
 
-    match: Match
-    columns: tuple[Column, ...]
-    left_out: tuple[LeftOut, ...]
-    header: Row
-    problem: str | None = None
-    kept: list[tuple[int, Row]] = field(default_factory=list)
-    totals: list[tuple[int, Row]] = field(default_factory=list)
-    aside: list[tuple[int, str]] = field(default_factory=list)
+    at: int
+    left: int
+    right: int
+    row: Row
+    verdict: Verdict
 
 
-def _may_be_headings(row: Row) -> bool:
-    filled = [cell for cell in row if cell]
-    return len(filled) >= 2 and sum(normalise_heading(cell) in _all_headings() for cell in filled[:3]) >= 2
+def _rows_of_headings(cells: pl.DataFrame) -> list[int]:
+    """Rows that hold at least two words known as headings: the few that are worth a closer look."""
+    hits = pl.Series("hits", [0] * cells.height, dtype=pl.Int64)
+    for column in cells.get_columns():
+        short = column.str.len_chars() <= LONGEST_HEADING
+        words = column.filter(short & ~column.str.contains(r"^[\d$(.-]")).unique()
+        known = [word for word in words.to_list() if is_known(word)]
+        if known:
+            hits += column.is_in(known).fill_null(False).cast(pl.Int64)
+    return (hits >= LEAST_FIELDS).arg_true().to_list()
 
 
-def _ambiguous(match: Match, other: Match | None) -> str | None:
-    if other is None or other.score < match.score:
-        return None
-    return (
-        f"its headings fit {match.table.name} and {other.table.name} alike; give one heading its own name, such as "
-        f"'{_telling(match, other)}' for {match.table.name} or '{_telling(other, match)}' for {other.table.name}"
-    )
+def _side_by_side(row: Row) -> list[tuple[int, int]]:
+    """Runs of filled cells as (from, to) columns; the blank columns behind a run belong to it."""
+    starts = [i for i, cell in enumerate(row) if cell and (i == 0 or not row[i - 1])]
+    return list(zip(starts, [*starts[1:], len(row)], strict=True))
 
 
-def _telling(match: Match, other: Match) -> str:
-    names = [field.heading for name, field in match.table.fields.items() if name not in other.table.fields]
-    return names[0] if names else next(iter(match.table.fields.values())).heading
+def _within(row: Row, left: int, right: int) -> Row:
+    return tuple(cell if left <= column < right else None for column, cell in enumerate(row))
 
 
-def _classify(part: _Part, number: int, row: Row) -> None:
-    filled = [cell for cell in row if cell]
-    if not filled:
-        part.aside.append((number, "blank row"))
-        return
-    places = dict(part.match.columns)
-    fields = {name: row[index] for index, name in places.items() if index < len(row) and row[index]}
-    if not fields:
-        part.aside.append((number, "note"))
-        return
-    lacks = any(name not in fields for name in part.match.table.required)
-    if lacks and any(_TOTALS.search(cell) for cell in filled):
-        part.totals.append((number, row))
-        part.aside.append((number, "totals row"))
-    elif len(filled) == 1 and (" " in filled[0] or len(filled[0]) > LONGEST_BARE_WORD):
-        part.aside.append((number, "note"))
-    else:
-        part.kept.append((number, row))
+def _parts_of_row(at: int, row: Row) -> list[_Part]:
+    """The table whose headings a row holds; several where they stand side by side, each whole in itself."""
+    runs = _side_by_side(row)
+    if len(runs) > 1:
+        found = [(left, right, recognise(_within(row, left, right))) for left, right in runs]
+        whole = [(left, right, verdict) for left, right, verdict in found if verdict and verdict.problem is None]
+        if len(whole) > 1:
+            edges = [0, *(left for left, _, _ in whole[1:]), len(row)]
+            return [
+                _Part(at, edges[i], edges[i + 1], _within(row, edges[i], edges[i + 1]), verdict)
+                for i, (_, _, verdict) in enumerate(whole)
+            ]
+    verdict = recognise(row)
+    return [_Part(at, 0, len(row), row, verdict)] if verdict else []
 
 
-def _start(row: Row) -> _Part | None:
-    if not _may_be_headings(row):
-        return None
-    match, other = recognise(row)
-    if match is None:
-        return None
-    columns, left_out = columns_of(row, match)
-    return _Part(match, columns, left_out, row, problem=_ambiguous(match, other))
+def _same_headings(part: _Part, other: _Part) -> bool:
+    """Whether headings are those of the part above, printed again at the top of a page."""
+    return part.verdict.match.columns == other.verdict.match.columns and part.row == other.row
 
 
-def _frame(part: _Part, rows: list[tuple[int, Row]]) -> pl.DataFrame:
-    data: dict[str, list[int] | Row] = {"source_row": [number for number, _ in rows]}
-    schema: dict[str, type[pl.DataType]] = {"source_row": pl.Int64}
-    for index, name in part.match.columns:
-        data[name] = [row[index] if index < len(row) else None for _, row in rows]
-        schema[name] = pl.String
-    return pl.DataFrame(data, schema=schema)
+def _find_parts(cells: pl.DataFrame) -> tuple[list[list[_Part]], list[int]]:
+    """The rows of headings from top to bottom, each with its parts; and the rows that repeat the headings above."""
+    bands: list[list[_Part]] = []
+    repeats: list[int] = []
+    for at in _rows_of_headings(cells):
+        if not bands and at >= ROWS_SEARCHED:
+            break
+        parts = _parts_of_row(at, cells.row(at))
+        if not parts:
+            continue
+        if bands and len(parts) == len(bands[-1]) and all(map(_same_headings, parts, bands[-1])):
+            repeats.append(at)
+            continue
+        above = bands[-1] if bands else []
+        if above and above[0].verdict.problem and at - above[0].at == 1:
+            # Headings in two rows: the upper one alone was not enough.
+            bands.pop()
+        bands.append(parts)
+    return bands, repeats
 
 
-def _aside_frame(rows: list[tuple[int, str]]) -> pl.DataFrame:
-    return pl.DataFrame(rows, schema={"source_row": pl.Int64, "why": pl.String}, orient="row")
+def _how(columns: tuple[Column, ...], match: Match) -> str:
+    return f"taken for {match.table.name} by " + ", ".join(f"'{column.heading}'" for column in columns)
 
 
-def _reading(file: str, sheet: str, number: int, part: _Part) -> SheetReading:
-    aside, cells = part.aside, _frame(part, part.kept)
-    if part.problem:
-        aside = [*aside, *((row, "the sheet's table is not certain") for row, _ in part.kept)]
-        cells = cells.clear()
+def _aside(rows: list[tuple[int, str]]) -> pl.DataFrame:
+    return pl.DataFrame(rows, schema=_ASIDE, orient="row")
+
+
+def _reading(file: str, sheet: str, number: int, part: _Part, rows: Sorted, above: pl.DataFrame) -> SheetReading:
+    match, problem = part.verdict.match, part.verdict.problem
+    columns, left_out = columns_of(part.row, match)
+    aside = pl.concat([above, rows.set_aside])
+    cells = rows.cells
+    if problem:
+        uncertain = cells.select(SOURCE_ROW, why=pl.lit("the sheet's table is not certain"))
+        aside, cells = pl.concat([aside, uncertain]), cells.clear()
     return SheetReading(
         file=file,
         sheet=sheet,
-        table=None if part.problem else part.match.table.name,
+        table=None if problem else match.table.name,
         part=number,
-        columns=part.columns,
-        left_out=part.left_out,
+        columns=columns,
+        left_out=left_out,
         cells=cells,
-        set_aside=_aside_frame(sorted(aside)),
-        totals=_frame(part, part.totals),
-        note="taken for " + part.match.table.name + " by " + ", ".join(f"'{c.heading}'" for c in part.columns),
-        problem=part.problem,
+        set_aside=aside.sort(SOURCE_ROW),
+        totals=rows.totals,
+        note=problem or _how(columns, match),
+        problem=problem,
     )
 
 
-def _nothing_of_ours(file: str, cells: SheetCells) -> SheetReading:
-    near = None
-    for row in cells.rows[:ROWS_SEARCHED]:
-        match, miss = recognise(row)
-        if match is None and miss is not None and (near is None or miss.score > near.score):
-            near = miss
-    problem = None
-    if near is not None:
-        lacking = near.table.fields[near.missing[0]]
-        problem = (
-            f"it looks like {near.table.name} but has no column for {lacking.text}; "
-            f"name that column '{lacking.heading}'"
-        )
-    empty = pl.DataFrame(schema={"source_row": pl.Int64})
-    rows = [(number, "not a table of ours") for number in range(1, len(cells.rows) + 1)]
-    note = problem or "no row holds the headings of a table that we know"
-    return SheetReading(
-        file, cells.name, None, 1, (), (), empty, _aside_frame(rows), empty, note=note, problem=problem
-    )  # fmt: skip
+def _no_table(file: str, cells: SheetCells) -> SheetReading:
+    empty = pl.DataFrame(schema={SOURCE_ROW: pl.Int64})
+    rows = [(number, "not a table of ours") for number in range(1, cells.cells.height + 1)]
+    note = f"no row holds the headings of a table that we know ({', '.join(tables())})" if rows else "an empty sheet"
+    return SheetReading(file, cells.name, None, 1, (), (), empty, _aside(rows), empty, note=note)
 
 
-def read_sheet(file: str, cells: SheetCells) -> list[SheetReading]:
-    """The tables of a sheet, in order down the sheet; each row is accounted for in exactly one of them."""
-    parts: list[_Part] = []
-    before: list[tuple[int, str]] = []
-    for number, row in enumerate(cells.rows, start=1):
-        if not parts and number > ROWS_SEARCHED:
-            break
-        started = _start(row)
-        if started is not None:
-            started.aside = [*before, (number, "headings")]
-            before = []
-            parts.append(started)
-        elif parts:
-            _classify(parts[-1], number, row)
-        else:
-            before.append((number, "title" if any(row) else "blank row"))
-    if not parts:
-        return [_nothing_of_ours(file, cells)]
-    return [_reading(file, cells.name, number, part) for number, part in enumerate(parts, start=1)]
+def read_sheet(file: str, sheet: SheetCells) -> list[SheetReading]:
+    """The tables of a sheet, down the sheet and from left to right.
+
+    Each row is accounted for once; beside a table, once more for each table that stands beside it.
+    """
+    bands, repeats = _find_parts(sheet.cells)
+    if not bands:
+        return [_no_table(file, sheet)]
+    numbered = sheet.cells.with_columns(pl.int_range(1, pl.len() + 1, dtype=pl.Int64).alias(SOURCE_ROW))
+    blank = pl.all_horizontal(pl.exclude(SOURCE_ROW).is_null())
+    top = numbered.head(bands[0][0].at)
+    above = top.select(SOURCE_ROW, why=pl.when(blank).then(pl.lit("blank row")).otherwise(pl.lit("title")))
+    readings: list[SheetReading] = []
+    ends = [*(parts[0].at for parts in bands[1:]), sheet.cells.height]
+    for parts, end in zip(bands, ends, strict=True):
+        start = parts[0].at
+        headings = [start, *(row for row in repeats if start < row < end)]
+        heads = _aside([(row + 1, "headings") for row in headings])
+        body = numbered.slice(start, end - start).filter(~pl.col(SOURCE_ROW).is_in([row + 1 for row in headings]))
+        for part in parts:
+            own = body.select(SOURCE_ROW, *(str(column) for column in range(part.left, part.right)))
+            rows = sort_rows(own, part.verdict.match.table, part.verdict.match.columns)
+            readings.append(_reading(file, sheet.name, len(readings) + 1, part, rows, pl.concat([above, heads])))
+            above = above.clear()
+    return _without_doubt_on_bare_titles(readings)
+
+
+def _without_doubt_on_bare_titles(readings: list[SheetReading]) -> list[SheetReading]:
+    """A near miss under which no rows stand is a line of words, not a table that someone meant."""
+    return [
+        replace(reading, problem=None) if reading.problem and not _has_doubtful_rows(reading) else reading
+        for reading in readings
+    ]
+
+
+def _has_doubtful_rows(reading: SheetReading) -> bool:
+    return bool((reading.set_aside["why"] == "the sheet's table is not certain").any())

@@ -1,0 +1,94 @@
+"""Read a CSV file: its bytes decoded first, its delimiter found, its cells as a frame of clean text."""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+from collections import Counter
+from itertools import zip_longest
+
+import polars as pl
+
+from pipeline.workbook.cells import clean, text_frame, without_trailing_blanks
+from pipeline.workbook.looking import LARGEST_SHEET_CELLS, Unreadable
+
+LINES_SNIFFED = 200
+DELIMITERS = ",;\t"
+_MARKS = ((b"\xef\xbb\xbf", "utf-8-sig"), (b"\xff\xfe", "utf-16"), (b"\xfe\xff", "utf-16"))
+_QUOTED = re.compile(r'"[^"]*"')
+_SEPARATOR_LINE = re.compile(r"sep=(.)\r?\n", re.IGNORECASE)
+LARGEST_CELL = 1_000_000
+"""Characters of a cell; a longer one is a quote that was never closed."""
+
+
+def decode(data: bytes) -> str:
+    """Text of a file: by its byte order mark, by the zeros of UTF-16, as UTF-8, else as Windows-1252."""
+    for mark, encoding in _MARKS:
+        if data.startswith(mark):
+            return data.decode(encoding, errors="replace")
+    head = data[:1000]
+    for first, encoding in ((1, "utf-16-le"), (0, "utf-16-be")):
+        if len(head) > 1 and head[first::2].count(0) > 0.8 * len(head[first::2]):
+            return data.decode(encoding, errors="replace")
+    try:
+        return data.decode("utf-8")
+    except UnicodeDecodeError:
+        return data.decode("cp1252", errors="replace")
+
+
+def delimiter_of(text: str) -> str:
+    """The sign that splits the most lines into one same number of cells; a `sep=;` line says it outright."""
+    if said := _SEPARATOR_LINE.match(text):
+        return said[1]
+    lines = [_QUOTED.sub("", line) for line in text[:200_000].splitlines()[:LINES_SNIFFED] if line.strip()]
+
+    def evenness(sign: str) -> tuple[int, int]:
+        counts = Counter(count for line in lines if (count := line.count(sign)))
+        return max(((lines_alike, count) for count, lines_alike in counts.items()), default=(0, 0))
+
+    return max(DELIMITERS, key=evenness)
+
+
+def _plain_frame(text: str, delimiter: str) -> pl.DataFrame:
+    """Where no cell is quoted, each line is a row and each delimiter ends a cell."""
+    lines = pl.Series("line", text.replace("\r\n", "\n").replace("\r", "\n").removesuffix("\n").split("\n"))
+    width = int(lines.str.count_matches(delimiter, literal=True).max() or 0) + 1  # type: ignore[arg-type]
+    if width * len(lines) > LARGEST_SHEET_CELLS:
+        raise Unreadable("it spans more than 20 million cells; split it into smaller files.")
+    cells = lines.str.split_exact(delimiter, width - 1).struct.unnest()
+    cells.columns = [str(place) for place in range(width)]
+    return without_trailing_blanks(cells.select(clean(column) for column in cells))
+
+
+def _swallowed(cell: str, delimiter: str, width: int) -> bool:
+    """Whether a quoted cell has taken in whole lines: a quote that was opened and not closed where it should be."""
+    return any(line.count(delimiter) >= max(1, width - 1) for line in cell.split("\n")[1:])
+
+
+def _quoted_frame(text: str, delimiter: str) -> pl.DataFrame:
+    """Where quotes occur; a cell with a line break is one row, as a spreadsheet shows it."""
+    csv.field_size_limit(LARGEST_CELL)
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter)
+    rows: list[list[str]] = []
+    try:
+        for row in reader:
+            rows.append(row)
+            if reader.line_num - len(rows) > 0 and any(
+                "\n" in cell and _swallowed(cell, delimiter, len(rows[0])) for cell in row
+            ):
+                raise Unreadable(f"row {len(rows)} opens a quote that is not closed; correct it and save it again.")
+    except csv.Error as error:
+        raise Unreadable(f"it cannot be read as CSV ({error}); save it again as CSV.") from None
+    if max(map(len, rows), default=0) * len(rows) > LARGEST_SHEET_CELLS:
+        raise Unreadable("it spans more than 20 million cells; split it into smaller files.")
+    return text_frame(list(zip_longest(*rows, fillvalue="")))
+
+
+def read_csv(data: bytes) -> pl.DataFrame:
+    """The cells of a CSV file as text, row 1 first. Raises Unreadable with one sentence."""
+    text = decode(data)
+    if "\x00" in text:
+        raise Unreadable("it is not text; save it again as CSV.")
+    delimiter = delimiter_of(text)
+    return (_quoted_frame if '"' in text else _plain_frame)(text, delimiter)

@@ -1,0 +1,135 @@
+"""A look into a zipped workbook before any library opens it: what would exhaust the machine, and error cells."""
+
+from __future__ import annotations
+
+import io
+import posixpath
+import re
+import zipfile
+from dataclasses import dataclass, field
+from xml.etree import ElementTree
+
+LARGEST_UNPACKED_BYTES = 512 * 1024 * 1024
+"""A zip that unpacks to more is not opened: nothing that people keep by hand is that large."""
+MOST_ENTRIES = 10_000
+"""Parts of a workbook; an honest one has a few for each sheet."""
+LARGEST_SHEET_CELLS = 20_000_000
+"""Rows x columns of a sheet: a library reserves them all, and one stray cell in the far corner needs 512 GB."""
+NARROW_COLUMNS = 200
+"""Up to here the rows can be counted quickly: 99,999 rows of this width are within the limit."""
+
+_ROW_NUMBER = re.compile(rb'<(?:\w+:)?row\b[^>]*? r="(\d+)"')
+_LONG_REFERENCE = re.compile(rb' r="[A-Z]{1,3}(\d{6,7})"')
+_WIDE_REFERENCE = re.compile(rb' r="([A-Z]{2,3})\d+"')
+_REFERENCE = re.compile(rb"\br\s*=\s*[\"']([A-Z]{1,3})(\d{1,7})[\"']")
+_ERROR_CELL = re.compile(
+    rb'<c r="([A-Z]{1,3})(\d{1,7})"[^>]*? t="e"[^>]*>(?:<f\b[^>]*/>|<f\b[^>]*>[^<]*</f>)?<v>(#[^<]*)</v>'
+)
+_ODS_ROW = re.compile(rb"<table:table-row\b([^>]*)(?:/>|>(.*?)</table:table-row>)", re.DOTALL)
+_ODS_ROWS_REPEATED = re.compile(rb'number-rows-repeated="(\d+)"')
+_ODS_FILLED_CELL = re.compile(rb"<table:table-cell\b([^>]*office:value-type[^>]*)")
+_ODS_COLUMNS_REPEATED = re.compile(rb'number-columns-repeated="(\d+)"')
+_RELATIONSHIP = "{http://schemas.openxmlformats.org/officeDocument/2006/relationships}id"
+
+
+class Unreadable(Exception):
+    """A file cannot be read; the message is a sentence that says why and what to do."""
+
+
+@dataclass(frozen=True)
+class Seen:
+    """What a look at a workbook found: the text of the error cells by sheet, at (row, column) counted from 0."""
+
+    errors: dict[str, list[tuple[int, int, str]]] = field(default_factory=dict)
+
+
+def _column_number(letters: bytes) -> int:
+    number = 0
+    for letter in letters:
+        number = number * 26 + letter - 64
+    return number
+
+
+def sheet_extent(xml: bytes) -> tuple[int, int]:
+    """The rows and columns up to the farthest cell of a sheet, not trusting what it says of itself."""
+    columns = max(map(_column_number, set(_WIDE_REFERENCE.findall(xml))), default=26)
+    rows = max(map(int, _ROW_NUMBER.findall(xml)), default=0)
+    if columns > NARROW_COLUMNS or rows == 0:
+        found = _REFERENCE.findall(xml)
+        columns = max(map(_column_number, {letters for letters, _ in found}), default=1)
+        return max([rows, *(int(number) for _, number in found)]), columns
+    return max([rows, *map(int, _LONG_REFERENCE.findall(xml))]), columns
+
+
+def _error_cells(xml: bytes) -> list[tuple[int, int, str]]:
+    if b't="e"' not in xml:
+        return []
+    return [
+        (int(row) - 1, _column_number(letters) - 1, text.decode("utf-8", "replace"))
+        for letters, row, text in _ERROR_CELL.findall(xml)
+    ]
+
+
+def _sheet_parts(archive: zipfile.ZipFile) -> dict[str, str]:
+    """The part of the archive that holds each sheet, by the sheet's name."""
+    relations = ElementTree.fromstring(archive.read("xl/_rels/workbook.xml.rels"))
+    targets = {relation.get("Id"): relation.get("Target", "") for relation in relations}
+    parts = {}
+    for element in ElementTree.fromstring(archive.read("xl/workbook.xml")).iter():
+        target = targets.get(element.get(_RELATIONSHIP)) if element.tag.endswith("}sheet") else None
+        if target:
+            parts[element.get("name", "")] = posixpath.normpath(posixpath.join("/xl", target)).lstrip("/")
+    return parts
+
+
+def _too_large(sheet: str) -> Unreadable:
+    return Unreadable(
+        f"sheet '{sheet}' has a cell so far out that it spans more than 20 million cells; delete the rows and columns "
+        "beyond the table and save it again."
+    )
+
+
+def _look_at_sheets(archive: zipfile.ZipFile) -> Seen:
+    errors = {}
+    names = set(archive.namelist())
+    for sheet, part in _sheet_parts(archive).items():
+        if part not in names:
+            continue
+        xml = archive.read(part)
+        rows, columns = sheet_extent(xml)
+        if rows * columns > LARGEST_SHEET_CELLS:
+            raise _too_large(sheet)
+        errors[sheet] = _error_cells(xml)
+    return Seen(errors)
+
+
+def _look_at_ods(archive: zipfile.ZipFile) -> Seen:
+    """Repeated rows and cells are written once: a filled one may stand for millions."""
+    rows, widest = 0, 1
+    for attributes, body in _ODS_ROW.findall(archive.read("content.xml")):
+        cells = [_ODS_COLUMNS_REPEATED.search(cell) for cell in _ODS_FILLED_CELL.findall(body)]
+        if cells:
+            repeated = _ODS_ROWS_REPEATED.search(attributes)
+            rows += int(repeated[1]) if repeated else 1
+            widest = max(widest, len(cells) + sum(int(cell[1]) for cell in cells if cell))
+    if rows * widest > LARGEST_SHEET_CELLS:
+        raise _too_large("of the file")
+    return Seen()
+
+
+def look(data: bytes) -> Seen:
+    """Look into a workbook; raises Unreadable for what must not be opened. An .xls is bounded by its format."""
+    if not zipfile.is_zipfile(io.BytesIO(data)):
+        return Seen()
+    with zipfile.ZipFile(io.BytesIO(data)) as archive:
+        entries = archive.infolist()
+        if len(entries) > MOST_ENTRIES:
+            raise Unreadable(f"it has more than {MOST_ENTRIES:,} parts, which no workbook needs; save it again.")
+        if sum(entry.file_size for entry in entries) > LARGEST_UNPACKED_BYTES:
+            raise Unreadable("it unpacks to more than 512 MB; save its sheets as several smaller workbooks.")
+        names = {entry.filename for entry in entries}
+        if "xl/workbook.xml" in names:
+            return _look_at_sheets(archive)
+        if "content.xml" in names:
+            return _look_at_ods(archive)
+    raise Unreadable("it is a zip file but no workbook that we read; save it as .xlsx.")
