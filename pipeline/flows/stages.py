@@ -173,7 +173,7 @@ def load(hand: SeasonInHand) -> StageResult:
         records=checked.records,
         refused=checked.refused,
         findings=checked.findings,
-        intake=checked.intake,
+        intake=checked.intake.drop("part"),
         files=checked.files,
         settings=checked.settings.rows(),
         run=hand.run,

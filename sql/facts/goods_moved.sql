@@ -31,11 +31,29 @@ service_days as (
 
 moves as (
     select
-        season, branch, branch_set, job_no, item_no, moved, move_date, quantity, unit, 'accepted' as place
+        season,
+        branch,
+        branch_set,
+        job_no,
+        item_no,
+        moved,
+        move_date,
+        quantity,
+        unit,
+        'accepted' as place
     from accepted
     union all
     select
-        season, branch, branch_set, job_no, item_no, moved, move_date, quantity, unit, place
+        season,
+        branch,
+        branch_set,
+        job_no,
+        item_no,
+        moved,
+        move_date,
+        quantity,
+        unit,
+        place
     from refused
 ),
 

@@ -37,7 +37,8 @@ firm as (
 ),
 
 pay as (
-    select * from records.pay where kind <> 'subcontract'
+    select * from records.pay
+    where kind <> 'subcontract'
 ),
 
 numbered as (
@@ -168,7 +169,9 @@ with_burden as (
             when with_premium.engaged = 'employee'
                 then
                     (
-                        (with_premium.straight_usd + with_premium.extra_pay_usd + with_premium.premium_usd)::decimal(26, 12)
+                        (with_premium.straight_usd + with_premium.extra_pay_usd + with_premium.premium_usd)::decimal(
+                            26, 12
+                        )
                         * firm.burden_rate
                     )::decimal(38, 12)
                     + (

@@ -26,7 +26,7 @@ final as (
         crew,
         branch as home
     from led
-    qualify row_number() over (partition by season, branch_set, crew order by jobs desc, branch) = 1
+    qualify row_number() over (partition by season, branch_set, crew order by jobs desc, branch asc) = 1
 )
 
 select * from final

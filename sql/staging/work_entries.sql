@@ -23,7 +23,8 @@ with accepted as (
 ),
 
 held as (
-    select * from refused.hours where place = 'held'
+    select * from refused.hours
+    where place = 'held'
 ),
 
 wages as (
@@ -36,13 +37,35 @@ firm as (
 
 entries as (
     select
-        season, branch, branch_set, job_no, crew, worker_no, work_date, task, hours, 'accepted' as place,
-        source_file, source_sheet, source_row
+        season,
+        branch,
+        branch_set,
+        job_no,
+        crew,
+        worker_no,
+        work_date,
+        task,
+        hours,
+        'accepted' as place,
+        source_file,
+        source_sheet,
+        source_row
     from accepted
     union all
     select
-        season, branch, branch_set, job_no, crew, worker_no, work_date, task, hours, 'held' as place,
-        source_file, source_sheet, source_row
+        season,
+        branch,
+        branch_set,
+        job_no,
+        crew,
+        worker_no,
+        work_date,
+        task,
+        hours,
+        'held' as place,
+        source_file,
+        source_sheet,
+        source_row
     from held
 ),
 

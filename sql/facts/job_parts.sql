@@ -1,0 +1,75 @@
+-- facts.job_parts: one row a job and part of cost, exact and in cents
+-- Nothing is rounded before this: each part's column is rounded once to cents by largest remainder, so that it adds up
+-- to the part's total of the season (ties by branch, then job). A part that cannot be known has no row.
+-- columns:
+--   season: season
+--   branch: branch
+--   job_no: job
+--   part: labor, materials, travel, equipment, service or overhead
+--   direct_usd: the job's own cost, exact
+--   spread_usd: its share of common costs, exact
+--   exact_usd: their sum
+--   owner_usd: of that, the owner's own hours
+--   part_usd: the part in cents
+with direct as (
+    select * from facts.direct_costs
+    where direct_usd is not null
+),
+
+spread as (
+    select * from facts.spread_costs
+),
+
+sums as (
+    select
+        season,
+        branch,
+        job_no,
+        part,
+        coalesce(direct.direct_usd, 0)::decimal(38, 12) as direct_usd,
+        coalesce(spread.spread_usd, 0)::decimal(38, 12) as spread_usd,
+        (coalesce(direct.owner_usd, 0) + coalesce(spread.owner_usd, 0))::decimal(38, 12) as owner_usd
+    from direct
+    full join spread using (season, branch, job_no, part)
+),
+
+cents as (
+    select
+        *,
+        (direct_usd + spread_usd)::decimal(38, 12) as exact_usd,
+        floor((direct_usd + spread_usd) * 100)::hugeint as floor_cents
+    from sums
+),
+
+remainders as (
+    select
+        *,
+        exact_usd * 100 - floor_cents as remainder,
+        (to_cents(sum(exact_usd) over (partition by season, part)) * 100)::hugeint
+        - sum(floor_cents) over (partition by season, part) as cents_to_place
+    from cents
+),
+
+ranked as (
+    select
+        *,
+        row_number() over (partition by season, part order by remainder desc, branch asc, job_no asc) as place
+    from remainders
+),
+
+final as (
+    select
+        season,
+        branch,
+        job_no,
+        part,
+        direct_usd,
+        spread_usd,
+        exact_usd,
+        owner_usd,
+        ((floor_cents + case when place <= cents_to_place then 1 else 0 end)::decimal(36, 0) * 0.01)::decimal(18, 2)
+            as part_usd
+    from ranked
+)
+
+select * from final

@@ -1,0 +1,89 @@
+-- facts.spread_costs: one row a job and part of cost, with its share of the amounts that no single job bears
+-- Where a basis is 0 over all the jobs that would bear an amount, feet stand in for it, and jobs for feet. The dust
+-- that whole-number division leaves, under a billionth of a dollar a share, goes to the job with the largest basis,
+-- so that the shares add up to the amount exactly.
+-- columns:
+--   season: season
+--   branch: branch
+--   branch_set: branches closed together
+--   job_no: job
+--   part: labor, materials, travel, equipment or overhead
+--   spread_usd: share, exact
+--   owner_usd: of that, the owner's own hours
+with pools as (
+    select
+        *,
+        row_number() over (order by season, branch_set, branch, part, basis, behaves) as pool
+    from facts.pools
+),
+
+weights as (
+    select * from staging.job_weights
+),
+
+shares as (
+    select
+        pools.pool,
+        pools.part,
+        pools.pool_usd,
+        pools.owner_usd,
+        weights.season,
+        weights.branch,
+        weights.branch_set,
+        weights.job_no,
+        case pools.basis
+            when 'hours' then weights.direct_hours
+            when 'feet' then coalesce(weights.feet, 0)
+            when 'revenue' then weights.revenue
+            else 1
+        end::decimal(26, 12) as own_weight,
+        coalesce(weights.feet, 0) as feet
+    from pools
+    inner join weights
+        on
+            pools.season = weights.season
+            and pools.branch_set = weights.branch_set
+            and (pools.branch is null or pools.branch = weights.branch)
+),
+
+weighted as (
+    select
+        *,
+        case
+            when sum(own_weight) over (partition by pool) > 0 then own_weight
+            when sum(feet) over (partition by pool) > 0 then feet
+            else 1
+        end::decimal(26, 12) as weight
+    from shares
+),
+
+divided as (
+    select
+        *,
+        mul_div(pool_usd, weight, sum(weight) over (partition by pool)) as share_usd,
+        mul_div(owner_usd, weight, sum(weight) over (partition by pool)) as owner_share_usd,
+        row_number() over (partition by pool order by weight desc, branch asc, job_no asc) as place
+    from weighted
+),
+
+completed as (
+    select
+        *,
+        case when place = 1 then pool_usd - sum(share_usd) over (partition by pool) else 0 end as dust_usd
+    from divided
+),
+
+final as (
+    select
+        season,
+        branch,
+        branch_set,
+        job_no,
+        part,
+        sum(share_usd + dust_usd)::decimal(38, 12) as spread_usd,
+        sum(owner_share_usd)::decimal(38, 12) as owner_usd
+    from completed
+    group by season, branch, branch_set, job_no, part
+)
+
+select * from final

@@ -1,0 +1,255 @@
+-- measures.segment_cost: one row a view and segment of a season's jobs, over all branches, with their costs summed
+-- Views: work, terms, stories, slope, surface, size_band, crew, branch, week. A surface bears a job's costs by its
+-- feet;
+-- only jobs with runs are there. Sums in usd and ft; ratios of sums.
+-- columns:
+--   season: season
+--   branch: all
+--   view: how the jobs are told apart
+--   segment: the jobs of this row
+--   jobs: completed jobs
+--   losing_jobs: jobs that cost more than was invoiced
+--   feet: fastened feet
+--   labor_usd: labor
+--   materials_usd: materials
+--   travel_usd: travel
+--   equipment_usd: equipment
+--   service_usd: service
+--   overhead_usd: overhead
+--   total_usd: sum of the parts
+--   invoiced_usd: roofline work invoiced
+--   margin_usd: invoiced - total
+--   margin_share: margin / invoiced
+--   cost_usd_per_ft: total / feet
+--   charged_usd_per_ft: invoiced / feet
+with jobs as (
+    select * from measures.job_cost
+),
+
+runs as (
+    select * from records.runs
+),
+
+surfaces as (
+    select
+        season,
+        branch,
+        job_no,
+        surface,
+        sum(feet) as surface_feet
+    from runs
+    group by season, branch, job_no, surface
+),
+
+by_surface as (
+    select
+        jobs.season,
+        surfaces.surface,
+        jobs.margin_usd < 0 as is_losing,
+        surfaces.surface_feet::decimal(26, 12) as feet,
+        mul_div(jobs.labor_usd, surfaces.surface_feet, jobs.feet) as labor_usd,
+        mul_div(jobs.materials_usd, surfaces.surface_feet, jobs.feet) as materials_usd,
+        mul_div(jobs.travel_usd, surfaces.surface_feet, jobs.feet) as travel_usd,
+        mul_div(jobs.equipment_usd, surfaces.surface_feet, jobs.feet) as equipment_usd,
+        mul_div(jobs.service_usd, surfaces.surface_feet, jobs.feet) as service_usd,
+        mul_div(jobs.overhead_usd, surfaces.surface_feet, jobs.feet) as overhead_usd,
+        mul_div(jobs.total_usd, surfaces.surface_feet, jobs.feet) as total_usd,
+        mul_div(jobs.invoiced_usd, surfaces.surface_feet, jobs.feet) as invoiced_usd,
+        mul_div(jobs.margin_usd, surfaces.surface_feet, jobs.feet) as margin_usd
+    from jobs
+    inner join surfaces using (season, branch, job_no)
+    where jobs.feet > 0
+),
+
+labelled as (
+    select
+        season,
+        'work' as view,
+        work as segment,
+        margin_usd < 0 as is_losing,
+        feet,
+        labor_usd,
+        materials_usd,
+        travel_usd,
+        equipment_usd,
+        service_usd,
+        overhead_usd,
+        total_usd,
+        invoiced_usd,
+        margin_usd
+    from jobs
+    union all
+    select
+        season,
+        'terms' as view,
+        terms as segment,
+        margin_usd < 0 as is_losing,
+        feet,
+        labor_usd,
+        materials_usd,
+        travel_usd,
+        equipment_usd,
+        service_usd,
+        overhead_usd,
+        total_usd,
+        invoiced_usd,
+        margin_usd
+    from jobs
+    union all
+    select
+        season,
+        'stories' as view,
+        stories || case when stories = 1 then ' story' else ' stories' end as segment,
+        margin_usd < 0 as is_losing,
+        feet,
+        labor_usd,
+        materials_usd,
+        travel_usd,
+        equipment_usd,
+        service_usd,
+        overhead_usd,
+        total_usd,
+        invoiced_usd,
+        margin_usd
+    from jobs
+    union all
+    select
+        season,
+        'slope' as view,
+        case
+            when slope is null then 'not recorded' when slope < 5 then 'under 5/12' when
+                slope < 9
+                then '5/12 to 8/12'
+            else '9/12 and over'
+        end as segment,
+        margin_usd < 0 as is_losing,
+        feet,
+        labor_usd,
+        materials_usd,
+        travel_usd,
+        equipment_usd,
+        service_usd,
+        overhead_usd,
+        total_usd,
+        invoiced_usd,
+        margin_usd
+    from jobs
+    union all
+    select
+        season,
+        'size_band' as view,
+        coalesce(size_band, 'not known') as segment,
+        margin_usd < 0 as is_losing,
+        feet,
+        labor_usd,
+        materials_usd,
+        travel_usd,
+        equipment_usd,
+        service_usd,
+        overhead_usd,
+        total_usd,
+        invoiced_usd,
+        margin_usd
+    from jobs
+    union all
+    select
+        season,
+        'crew' as view,
+        crew as segment,
+        margin_usd < 0 as is_losing,
+        feet,
+        labor_usd,
+        materials_usd,
+        travel_usd,
+        equipment_usd,
+        service_usd,
+        overhead_usd,
+        total_usd,
+        invoiced_usd,
+        margin_usd
+    from jobs
+    union all
+    select
+        season,
+        'branch' as view,
+        branch as segment,
+        margin_usd < 0 as is_losing,
+        feet,
+        labor_usd,
+        materials_usd,
+        travel_usd,
+        equipment_usd,
+        service_usd,
+        overhead_usd,
+        total_usd,
+        invoiced_usd,
+        margin_usd
+    from jobs
+    union all
+    select
+        season,
+        'week' as view,
+        strftime(date_trunc('week', install_date), '%Y-%m-%d') as segment,
+        margin_usd < 0 as is_losing,
+        feet,
+        labor_usd,
+        materials_usd,
+        travel_usd,
+        equipment_usd,
+        service_usd,
+        overhead_usd,
+        total_usd,
+        invoiced_usd,
+        margin_usd
+    from jobs
+    union all
+    select
+        season,
+        'surface' as view,
+        surface as segment,
+        is_losing,
+        feet,
+        labor_usd,
+        materials_usd,
+        travel_usd,
+        equipment_usd,
+        service_usd,
+        overhead_usd,
+        total_usd,
+        invoiced_usd,
+        margin_usd
+    from by_surface
+),
+
+grouped as (
+    select
+        season,
+        'all' as branch,
+        view,
+        segment,
+        count(*)::integer as jobs,
+        count(*) filter (where is_losing)::integer as losing_jobs,
+        sum(feet)::decimal(26, 12) as feet,
+        to_cents(sum(labor_usd)) as labor_usd,
+        to_cents(sum(materials_usd)) as materials_usd,
+        to_cents(sum(travel_usd)) as travel_usd,
+        to_cents(sum(equipment_usd)) as equipment_usd,
+        to_cents(sum(service_usd)) as service_usd,
+        to_cents(sum(overhead_usd)) as overhead_usd,
+        to_cents(sum(total_usd)) as total_usd,
+        to_cents(sum(invoiced_usd)) as invoiced_usd,
+        to_cents(sum(margin_usd)) as margin_usd
+    from labelled
+    group by season, view, segment
+),
+
+final as (
+    select
+        *,
+        margin_usd / nullif(invoiced_usd, 0) as margin_share,
+        total_usd / nullif(feet, 0) as cost_usd_per_ft,
+        invoiced_usd / nullif(feet, 0) as charged_usd_per_ft
+    from grouped
+)
+
+select * from final
