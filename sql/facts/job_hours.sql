@@ -56,7 +56,7 @@ run_feet as (
         coalesce(sum(feet) filter (where surface = 'masonry'), 0) as masonry_feet,
         coalesce(sum(feet) filter (where surface = 'trim'), 0) as trim_feet,
         coalesce(sum(feet) filter (where surface = 'ground'), 0) as ground_feet,
-        coalesce(sum(feet) filter (where surface = 'other'), 0) as other_feet,
+        coalesce(sum(feet) filter (where surface = 'other'), 0) as other_feet
     from runs
     group by season, branch, job_no
 ),
@@ -72,7 +72,7 @@ task_hours as (
         coalesce(sum(hours) filter (where task = 'drive'), 0) as drive_hours,
         coalesce(sum(hours) filter (where task = 'takedown'), 0) as takedown_hours,
         coalesce(sum(hours) filter (where task = 'service'), 0) as service_hours,
-        coalesce(sum(hours) filter (where task = 'storage'), 0) as storage_hours,
+        coalesce(sum(hours) filter (where task = 'storage'), 0) as storage_hours
     from hours
     where job_no is not null
     group by season, branch, job_no
@@ -106,7 +106,7 @@ final as (
         run_feet.masonry_feet / run_feet.feet as share_masonry,
         run_feet.trim_feet / run_feet.feet as share_trim,
         run_feet.ground_feet / run_feet.feet as share_ground,
-        run_feet.other_feet / run_feet.feet as share_other,
+        run_feet.other_feet / run_feet.feet as share_other
     from jobs
     left join run_feet using (season, branch, job_no)
     left join task_hours using (season, branch, job_no)

@@ -18,7 +18,7 @@ branches as (
     select distinct
         season,
         branch,
-        branch_set,
+        branch_set
     from jobs
 ),
 
@@ -26,7 +26,7 @@ final as (
     select
         branches.season,
         branches.branch,
-        record_tables.record_table,
+        record_tables.record_table
     from branches
     inner join record_tables
         on
