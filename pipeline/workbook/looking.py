@@ -9,12 +9,16 @@ import zipfile
 from dataclasses import dataclass, field
 from xml.etree import ElementTree
 
+from pipeline.workbook import opendocument
+from pipeline.workbook.opendocument import Merge
+
 LARGEST_UNPACKED_BYTES = 512 * 1024 * 1024
 """A zip that unpacks to more is not opened: nothing that people keep by hand is that large."""
 MOST_ENTRIES = 10_000
 """Parts of a workbook; an honest one has a few for each sheet."""
 LARGEST_SHEET_CELLS = 20_000_000
 """Rows x columns of a sheet: a library reserves them all, and one stray cell in the far corner needs 512 GB."""
+TOO_FAR = "20 million cells; delete the rows and columns beyond the table and save it again."
 NARROW_COLUMNS = 200
 """Up to here the rows can be counted quickly: 99,999 rows of this width are within the limit."""
 
@@ -25,10 +29,6 @@ _REFERENCE = re.compile(rb"\br\s*=\s*[\"']([A-Z]{1,3})(\d{1,7})[\"']")
 _ERROR_CELL = re.compile(
     rb'<c r="([A-Z]{1,3})(\d{1,7})"[^>]*? t="e"[^>]*>(?:<f\b[^>]*/>|<f\b[^>]*>[^<]*</f>)?<v>(#[^<]*)</v>'
 )
-_ODS_ROW = re.compile(rb"<table:table-row\b([^>]*)(?:/>|>(.*?)</table:table-row>)", re.DOTALL)
-_ODS_ROWS_REPEATED = re.compile(rb'number-rows-repeated="(\d+)"')
-_ODS_FILLED_CELL = re.compile(rb"<table:table-cell\b([^>]*office:value-type[^>]*)")
-_ODS_COLUMNS_REPEATED = re.compile(rb'number-columns-repeated="(\d+)"')
 _RELATIONSHIP = "{http://schemas.openxmlformats.org/officeDocument/2006/relationships}id"
 
 
@@ -38,9 +38,10 @@ class Unreadable(Exception):
 
 @dataclass(frozen=True)
 class Seen:
-    """What a look at a workbook found: the text of the error cells by sheet, at (row, column) counted from 0."""
+    """What a look at a workbook found and its library will not give, by sheet; places are counted from 0."""
 
     errors: dict[str, list[tuple[int, int, str]]] = field(default_factory=dict)
+    merges: dict[str, list[Merge]] = field(default_factory=dict)
 
 
 def _column_number(letters: bytes) -> int:
@@ -82,13 +83,6 @@ def _sheet_parts(archive: zipfile.ZipFile) -> dict[str, str]:
     return parts
 
 
-def _too_large(sheet: str) -> Unreadable:
-    return Unreadable(
-        f"sheet '{sheet}' has a cell so far out that it spans more than 20 million cells; delete the rows and columns "
-        "beyond the table and save it again."
-    )
-
-
 def _look_at_sheets(archive: zipfile.ZipFile) -> Seen:
     errors = {}
     names = set(archive.namelist())
@@ -98,23 +92,17 @@ def _look_at_sheets(archive: zipfile.ZipFile) -> Seen:
         xml = archive.read(part)
         rows, columns = sheet_extent(xml)
         if rows * columns > LARGEST_SHEET_CELLS:
-            raise _too_large(sheet)
+            raise Unreadable(f"sheet '{sheet}' spans more than {TOO_FAR}")
         errors[sheet] = _error_cells(xml)
     return Seen(errors)
 
 
-def _look_at_ods(archive: zipfile.ZipFile) -> Seen:
-    """Repeated rows and cells are written once: a filled one may stand for millions."""
-    rows, widest = 0, 1
-    for attributes, body in _ODS_ROW.findall(archive.read("content.xml")):
-        cells = [_ODS_COLUMNS_REPEATED.search(cell) for cell in _ODS_FILLED_CELL.findall(body)]
-        if cells:
-            repeated = _ODS_ROWS_REPEATED.search(attributes)
-            rows += int(repeated[1]) if repeated else 1
-            widest = max(widest, len(cells) + sum(int(cell[1]) for cell in cells if cell))
-    if rows * widest > LARGEST_SHEET_CELLS:
-        raise _too_large("of the file")
-    return Seen()
+def _look_at_opendocument(archive: zipfile.ZipFile) -> Seen:
+    xml = archive.read("content.xml")
+    rows, columns = opendocument.extent(xml)
+    if rows * columns > LARGEST_SHEET_CELLS:
+        raise Unreadable(f"its sheets span more than {TOO_FAR}")
+    return Seen(merges=opendocument.merges(xml))
 
 
 def look(data: bytes) -> Seen:
@@ -131,5 +119,5 @@ def look(data: bytes) -> Seen:
         if "xl/workbook.xml" in names:
             return _look_at_sheets(archive)
         if "content.xml" in names:
-            return _look_at_ods(archive)
+            return _look_at_opendocument(archive)
     raise Unreadable("it is a zip file but no workbook that we read; save it as .xlsx.")

@@ -13,12 +13,11 @@ from python_calamine import CalamineSheet, CalamineWorkbook, PasswordError, Shee
 
 from pipeline.workbook.cells import text_frame
 from pipeline.workbook.delimited import read_csv
-from pipeline.workbook.looking import Unreadable, look
+from pipeline.workbook.looking import Seen, Unreadable, look
+from pipeline.workbook.opendocument import Merge, clock
 
 SPREADSHEETS = (".xlsx", ".xlsm", ".xls", ".ods")
 SUFFIXES = (*SPREADSHEETS, ".csv")
-
-Merge = tuple[tuple[int, int], tuple[int, int]]
 
 
 @dataclass(frozen=True)
@@ -37,13 +36,15 @@ def _fill_merges(rows: list[list[Any]], merges: Iterable[Merge]) -> None:
                 row[left] = rows[top][left]
 
 
-def _columns(sheet: CalamineSheet, errors: list[tuple[int, int, str]]) -> list[tuple[Any, ...]]:
+def _columns(sheet: CalamineSheet, seen: Seen, is_opendocument: bool) -> list[tuple[Any, ...]]:
     rows: list[list[Any]] = sheet.to_python(skip_empty_area=False)
-    for row, column, text in errors:
+    if is_opendocument:
+        rows = [[clock(value) if isinstance(value, str) else value for value in row] for row in rows]
+    for row, column, text in seen.errors.get(sheet.name, ()):
         # The library gives an error cell as a blank one, which would hide it.
         if row < len(rows) and column < len(rows[row]):
             rows[row][column] = text
-    _fill_merges(rows, sheet.merged_cell_ranges or ())
+    _fill_merges(rows, sheet.merged_cell_ranges or seen.merges.get(sheet.name, []))
     return list(zip(*rows, strict=True))
 
 
@@ -56,7 +57,7 @@ def _guarded(error: BaseException) -> Unreadable:
     return Unreadable(f"it cannot be opened as a spreadsheet ({error}); save it again as .xlsx.")
 
 
-def _spreadsheet(data: bytes) -> Iterator[SheetCells | Unreadable]:
+def _spreadsheet(data: bytes, is_opendocument: bool) -> Iterator[SheetCells | Unreadable]:
     try:
         seen = look(data)
         book = CalamineWorkbook.from_filelike(io.BytesIO(data))
@@ -68,7 +69,7 @@ def _spreadsheet(data: bytes) -> Iterator[SheetCells | Unreadable]:
         if sheet.typ is not SheetTypeEnum.WorkSheet:
             continue
         try:
-            columns = _columns(book.get_sheet_by_name(sheet.name), seen.errors.get(sheet.name, []))
+            columns = _columns(book.get_sheet_by_name(sheet.name), seen, is_opendocument)
         except BaseException as error:
             yield Unreadable(f"sheet '{sheet.name}' cannot be read: {_guarded(error)}")
             continue
@@ -80,4 +81,4 @@ def open_sheets(path: Path, data: bytes) -> Iterator[SheetCells | Unreadable]:
     if path.suffix.casefold() == ".csv":
         yield SheetCells("", read_csv(data))
     else:
-        yield from _spreadsheet(data)
+        yield from _spreadsheet(data, is_opendocument=path.suffix.casefold() == ".ods")
