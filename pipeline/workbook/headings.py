@@ -8,7 +8,8 @@ from functools import lru_cache
 _BRACKETS = re.compile(r"[\[({]([^\])}]*)[\])}]")
 _NOT_WORD = re.compile(r"[^a-z0-9#/$%]+")
 _NUMBER_WORDS = frozenset({"number", "nr", "num", "nbr", "№", "id", "code"})
-_UNIT_WORDS = frozenset(
+_SIGNS = frozenset({"$", "%"})
+UNIT_WORDS = frozenset(
     {
         *("ft", "feet", "foot", "lf", "in", "inch", "inches", "min", "mins", "minutes", "h", "hr", "hrs", "hours"),
         *(
@@ -86,16 +87,26 @@ def heading_unit(text: str) -> str | None:
         if found.strip():
             return found.strip().casefold()
     words = normalise_heading(text).split()
-    return words[-1] if len(words) > 1 and words[-1] in _UNIT_WORDS else None
+    return words[-1] if len(words) > 1 and words[-1] in UNIT_WORDS else None
+
+
+def unit_row(texts: list[str]) -> bool:
+    """Whether a row's cells are units alone, as some write them under the headings."""
+    return all(text.casefold().strip("[]() .") in UNIT_WORDS for text in texts)
 
 
 def heading_keys(text: str) -> tuple[str, ...]:
-    """What to look a heading up by: its normal form run together, then the same without a unit at its end."""
+    """What to look a heading up by: its normal form run together, then the same without its unit.
+
+    `Length in feet` is `lengthinfeet`, then `length`; `$ amount` is `$amount`, then `amount`.
+    """
     words = normalise_heading(text).split()
-    whole = "".join(words)
-    if len(words) > 1 and words[-1] in _UNIT_WORDS:
-        return whole, "".join(words[:-1])
-    return (whole,) if whole else ()
+    if not words:
+        return ()
+    short = words[1:] if words[0] in _SIGNS else words
+    if len(short) > 1 and short[-1] in UNIT_WORDS:
+        short = short[:-2] if len(short) > 2 and short[-2] == "in" else short[:-1]
+    return ("".join(words), "".join(short)) if short and short != words else ("".join(words),)
 
 
 def is_personal(text: str) -> bool:

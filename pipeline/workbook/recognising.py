@@ -132,8 +132,11 @@ def _lacking(near: Match, whole: Match | None) -> str:
 
 @lru_cache(maxsize=10_000)
 def _judge(headings: tuple[tuple[int, str], ...]) -> Verdict | None:
-    cells = dict(headings)
-    counted = sum(not is_personal(text) for text in cells.values())
+    cells = {column: text for column, text in headings if not is_personal(text)}
+    counted = len(cells)
+    if len(headings) - counted == 1:
+        # One `Name` may be a setting's; beside an address or a phone it is a person's.
+        cells = dict(headings)
     matches = [match_table(table, cells) for table in tables().values()]
     likely = [
         match
@@ -158,17 +161,26 @@ def recognise(row: Row) -> Verdict | None:
     return _judge(headings) if len(headings) >= LEAST_FIELDS else None
 
 
-def columns_of(row: Row, match: Match) -> tuple[tuple[Column, ...], tuple[LeftOut, ...]]:
-    """The columns read, and those left out with the reason."""
+def columns_of(
+    row: Row, match: Match, units: Row = (), filled: Sequence[int] = ()
+) -> tuple[tuple[Column, ...], tuple[LeftOut, ...]]:
+    """The columns read, and those left out with the reason.
+
+    `units` is the row of units under the headings, `filled` the columns that hold any cell.
+    """
     fields = dict(match.columns)
     by_field = {name: row[column] for column, name in match.columns}
     read, left = [], []
     for index, text in enumerate(row):
-        if not text:
-            continue
         letter = column_letter(index)
+        if not text:
+            if index in filled:
+                left.append(LeftOut("", letter, "no heading"))
+            continue
         if index in fields:
-            read.append(Column(fields[index], text, letter, heading_unit(text)))
+            below = units[index] if index < len(units) else None
+            unit = heading_unit(text) or (below.casefold().strip("[]() .") if below else None)
+            read.append(Column(fields[index], text, letter, unit))
             continue
         meanings = [name for name in _meanings(_vocabulary()[match.table.name], text) if name in by_field]
         if is_personal(text):

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import math
 import re
 from dataclasses import dataclass
+from typing import Any
 
 import polars as pl
 
@@ -14,6 +16,8 @@ LONGEST_LONE_WORD = 20
 """A lone cell that is longer, or has a space or no digit in it, is a note and not the start of a record."""
 
 _WRITTEN_FREELY = frozenset({"name", "text"})
+_MEASURED = frozenset({"money", "feet", "miles", "hours", "quantity", "whole"})
+_NUMBER = re.compile(r"\$?\s*(\d[\d,]*(?:\.\d*)?|\.\d+)")
 _LABEL = re.compile(
     r"(?:(?:grand|sub|overall|season|year|month|week|day|crew|branch|page|running|all)\W*)?(?:totals?|sums?)"
     r"(?:\W+\d{4})?\W*",
@@ -32,58 +36,83 @@ class Sorted:
     set_aside: pl.DataFrame
 
 
-def _is_totals(table: Table, fields: dict[str, str], row: dict[str, str | None]) -> bool:
+def _is_labelled(table: Table, fields: dict[str, str], row: dict[str, Any], after_records: bool) -> bool:
     """Whether a row is a totals row and not a record in which the word occurs.
 
-    A label in a column of numbers, dates, codes or choices is no record's. In a column written freely, or one that
-    is not read, a record may speak of a total: there the row must lack what every record has.
+    A bare label where a number, date, code or choice belongs is no record's. Anything longer may be one ("Total loss
+    insurance", a customer by the name of Total), so that such a row must also lack what every record has.
     """
-    lacking = sum(row[place] is None for place, name in fields.items() if name in table.required)
-    lacking += sum(name not in fields.values() for name in table.required)
+    lacking = len(table.required) - sum(
+        row[place] is not None for place, name in fields.items() if name in table.required
+    )
     for place, text in row.items():
-        if text is None or not _BEGINS_OR_ENDS.fullmatch(text):
+        if not isinstance(text, str) or not _BEGINS_OR_ENDS.fullmatch(text):
             continue
         field: Field | None = table.fields.get(fields.get(place, ""))
-        if field is not None and field.kind not in _WRITTEN_FREELY:
+        bare = _LABEL.fullmatch(text) is not None
+        strict = field is not None and field.kind not in _WRITTEN_FREELY
+        if (bare and strict) or (lacking and (bare or strict)):
             return True
-        if _LABEL.fullmatch(text) or field is not None:
-            if lacking:
-                return True
-        elif 2 * lacking >= len(table.required):
+        if 2 * lacking >= len(table.required) or (lacking and after_records and field is not None):
             return True
     return False
 
 
+def _number(text: str | None) -> float | None:
+    found = _NUMBER.match(text or "")
+    return float(found[1].replace(",", "")) if found else None
+
+
+def _is_sum(row: dict[str, Any], frame: pl.DataFrame, measured: list[str]) -> bool:
+    """Whether a row without a label is the sum of the rows above it in every column in which it has a number."""
+    above = frame.filter(pl.col(SOURCE_ROW) < row[SOURCE_ROW])
+    sums = {place: [_number(text) or 0 for text in above[place]] for place in measured if row[place] is not None}
+    return all(
+        len(numbers) > 1 and math.isclose(sum(numbers), _number(row[place]) or 0, rel_tol=1e-9, abs_tol=0.005)
+        for place, numbers in sums.items()
+    )
+
+
 def _totals_rows(frame: pl.DataFrame, table: Table, fields: dict[str, str], places: list[str]) -> list[int]:
+    """The totals rows: by their label, and the last row where it is the bare sum of those above it."""
     speaks = [pl.col(place).str.contains_any(["total", "sum"], ascii_case_insensitive=True) for place in places]
-    candidates = frame.filter(pl.any_horizontal(speaks).fill_null(False))
-    return [
+    named = frame.filter(pl.any_horizontal(speaks).fill_null(False))
+    totals = [
         row[SOURCE_ROW]
-        for row in candidates.iter_rows(named=True)
-        if _is_totals(table, fields, {place: row[place] for place in places})
+        for row in named.iter_rows(named=True)
+        if _is_labelled(table, fields, {place: row[place] for place in places}, row["after_records"])
     ]
+    measured = [place for place, name in fields.items() if table.fields[name].kind in _MEASURED]
+    others = [place for place in places if place not in measured]
+    used = pl.any_horizontal(pl.col(place).is_not_null() for place in places)
+    last = frame.filter(pl.col("after_records") & used & ~pl.col(SOURCE_ROW).is_in(totals)).head(1)
+    bare = last.filter(pl.all_horizontal(pl.lit(True), *(pl.col(place).is_null() for place in others)))
+    return totals + [row[SOURCE_ROW] for row in bare.iter_rows(named=True) if _is_sum(row, frame, measured)]
 
 
-def _why(table: Table, fields: dict[str, str], places: list[str]) -> pl.Expr:
+def _after_records(table: Table, fields: dict[str, str]) -> pl.Expr:
+    """Whether a row stands below the last one that has all required fields."""
+    required = [pl.col(place).is_not_null() for place, name in fields.items() if name in table.required]
+    row = pl.int_range(pl.len())
+    return row > row.filter(pl.all_horizontal(required)).max().fill_null(-1)
+
+
+def _why(fields: dict[str, str], places: list[str]) -> pl.Expr:
     """Why a row is no record; null for a record."""
     read = list(fields)
     filled = pl.sum_horizontal(pl.col(place).is_not_null() for place in places)
     in_fields = pl.sum_horizontal(pl.col(place).is_not_null() for place in read)
-    required = [place for place, name in fields.items() if name in table.required]
     lone = pl.coalesce(read)
     bare = (
         ~lone.str.contains(" ", literal=True) & (lone.str.len_chars() <= LONGEST_LONE_WORD) & lone.str.contains(r"\d")
     )
-    after_records = pl.int_range(pl.len()) > pl.int_range(pl.len()).filter(
-        pl.all_horizontal(pl.col(place).is_not_null() for place in required)
-    ).max().fill_null(-1)
     sentence = pl.any_horizontal(pl.col(place).str.contains(_SENTENCE) for place in places).fill_null(False)
     return (
         pl.when(filled == 0)
         .then(pl.lit("blank row"))
         .when(pl.col("is_totals"))
         .then(pl.lit("totals row"))
-        .when((in_fields == 0) | ((filled == 1) & ~bare) | (after_records & (filled <= 2) & sentence))
+        .when((in_fields == 0) | ((filled == 1) & ~bare) | (pl.col("after_records") & (filled <= 2) & sentence))
         .then(pl.lit("note"))
     )
 
@@ -92,9 +121,10 @@ def sort_rows(frame: pl.DataFrame, table: Table, columns: tuple[tuple[int, str],
     """Sort the rows under headings; `frame` has `source_row` and the part's columns, named by their place."""
     fields = {str(place): name for place, name in columns}
     places = [name for name in frame.columns if name != SOURCE_ROW]
+    frame = frame.with_columns(_after_records(table, fields).alias("after_records"))
     totals = _totals_rows(frame, table, fields, places)
     frame = frame.with_columns(pl.col(SOURCE_ROW).is_in(totals).alias("is_totals"))
-    frame = frame.with_columns(_why(table, fields, places).alias("why"))
+    frame = frame.with_columns(_why(fields, places).alias("why"))
     named = [pl.col(SOURCE_ROW), *(pl.col(place).alias(name) for place, name in fields.items())]
     return Sorted(
         cells=frame.filter(pl.col("why").is_null()).select(named),

@@ -7,15 +7,18 @@ from dataclasses import dataclass, replace
 import polars as pl
 
 from pipeline.vocabulary import tables
+from pipeline.workbook.headings import unit_row
 from pipeline.workbook.opening import SheetCells
 from pipeline.workbook.readings import Column, SheetReading
 from pipeline.workbook.recognising import LEAST_FIELDS, Match, Verdict, columns_of, is_known, recognise
-from pipeline.workbook.rows import SOURCE_ROW, Sorted, sort_rows
+from pipeline.workbook.rows import SOURCE_ROW, sort_rows
 
 ROWS_SEARCHED = 60
 """Rows at the top of a sheet in which the first headings are looked for."""
 LONGEST_HEADING = 80
 """Characters of a text that may be a heading."""
+
+NOT_CERTAIN = "the sheet's table is not certain"
 
 _ASIDE = {SOURCE_ROW: pl.Int64, "why": pl.String}
 Row = tuple[str | None, ...]
@@ -30,6 +33,7 @@ class _Part:
     right: int
     row: Row
     verdict: Verdict
+    units: Row = ()
 
 
 def _rows_of_headings(cells: pl.DataFrame) -> list[int]:
@@ -70,6 +74,14 @@ def _parts_of_row(at: int, row: Row) -> list[_Part]:
     return [_Part(at, 0, len(row), row, verdict)] if verdict else []
 
 
+def _with_units(part: _Part, cells: pl.DataFrame) -> _Part:
+    """The part with the row of units that some write under the headings."""
+    below = cells.row(part.at + 1) if part.at + 1 < cells.height else ()
+    units = _within(below, part.left, part.right)
+    texts = [text for text in units if text]
+    return replace(part, units=units) if texts and unit_row(texts) else part
+
+
 def _same_headings(part: _Part, other: _Part) -> bool:
     """Whether headings are those of the part above, printed again at the top of a page."""
     return part.verdict.match.columns == other.verdict.match.columns and part.row == other.row
@@ -92,7 +104,7 @@ def _find_parts(cells: pl.DataFrame) -> tuple[list[list[_Part]], list[int]]:
         if above and above[0].verdict.problem and at - above[0].at == 1:
             # Headings in two rows: the upper one alone was not enough.
             bands.pop()
-        bands.append(parts)
+        bands.append([_with_units(part, cells) for part in parts])
     return bands, repeats
 
 
@@ -104,25 +116,29 @@ def _aside(rows: list[tuple[int, str]]) -> pl.DataFrame:
     return pl.DataFrame(rows, schema=_ASIDE, orient="row")
 
 
-def _reading(file: str, sheet: str, number: int, part: _Part, rows: Sorted, above: pl.DataFrame) -> SheetReading:
+def _reading(file: str, sheet: str, number: int, part: _Part, own: pl.DataFrame, above: pl.DataFrame) -> SheetReading:
+    """A part's reading from the rows under its headings, and the rows above them that are set aside."""
     match, problem = part.verdict.match, part.verdict.problem
-    columns, left_out = columns_of(part.row, match)
-    aside = pl.concat([above, rows.set_aside])
-    cells = rows.cells
+    filled = [int(column.name) for column in own.drop(SOURCE_ROW).get_columns() if column.null_count() < len(column)]
+    columns, left_out = columns_of(part.row, match, part.units, filled)
+    rows = sort_rows(own, match.table, match.columns)
+    aside, cells = pl.concat([above, rows.set_aside]), rows.cells
     if problem:
-        uncertain = cells.select(SOURCE_ROW, why=pl.lit("the sheet's table is not certain"))
+        uncertain = cells.select(SOURCE_ROW, why=pl.lit(NOT_CERTAIN))
         aside, cells = pl.concat([aside, uncertain]), cells.clear()
+        # A near miss under which no rows stand is a line of words, not a table that someone meant.
+        problem = problem if uncertain.height else None
     return SheetReading(
         file=file,
         sheet=sheet,
-        table=None if problem else match.table.name,
+        table=None if part.verdict.problem else match.table.name,
         part=number,
         columns=columns,
         left_out=left_out,
         cells=cells,
         set_aside=aside.sort(SOURCE_ROW),
         totals=rows.totals,
-        note=problem or _how(columns, match),
+        note=part.verdict.problem or _how(columns, match),
         problem=problem,
     )
 
@@ -150,24 +166,14 @@ def read_sheet(file: str, sheet: SheetCells) -> list[SheetReading]:
     ends = [*(parts[0].at for parts in bands[1:]), sheet.cells.height]
     for parts, end in zip(bands, ends, strict=True):
         start = parts[0].at
-        headings = [start, *(row for row in repeats if start < row < end)]
-        heads = _aside([(row + 1, "headings") for row in headings])
-        body = numbered.slice(start, end - start).filter(~pl.col(SOURCE_ROW).is_in([row + 1 for row in headings]))
+        headings = [start + 1, *(row + 1 for row in repeats if start < row < end)]
+        if any(part.units for part in parts):
+            headings.append(start + 2)
+        body = numbered.slice(start, end - start).filter(~pl.col(SOURCE_ROW).is_in(headings))
+        above = pl.concat([above, _aside([(row, "headings") for row in headings])])
         for part in parts:
             own = body.select(SOURCE_ROW, *(str(column) for column in range(part.left, part.right)))
-            rows = sort_rows(own, part.verdict.match.table, part.verdict.match.columns)
-            readings.append(_reading(file, sheet.name, len(readings) + 1, part, rows, pl.concat([above, heads])))
-            above = above.clear()
-    return _without_doubt_on_bare_titles(readings)
-
-
-def _without_doubt_on_bare_titles(readings: list[SheetReading]) -> list[SheetReading]:
-    """A near miss under which no rows stand is a line of words, not a table that someone meant."""
-    return [
-        replace(reading, problem=None) if reading.problem and not _has_doubtful_rows(reading) else reading
-        for reading in readings
-    ]
-
-
-def _has_doubtful_rows(reading: SheetReading) -> bool:
-    return bool((reading.set_aside["why"] == "the sheet's table is not certain").any())
+            readings.append(_reading(file, sheet.name, len(readings) + 1, part, own, above))
+            above = above.filter(pl.col("why") == "headings")
+        above = above.clear()
+    return readings

@@ -142,3 +142,41 @@ def test_cells_of_personal_columns_never_leave_the_reader() -> None:
     (reading,) = read_rows((*HOURS, "Employee name", "Phone"), (*ENTRY, "Ann Example", "555 0100"))
     assert "Ann Example" not in str(reading)
     assert [(left.letter, left.why) for left in reading.left_out] == [("G", "personal data"), ("H", "personal data")]
+
+
+def test_a_row_of_units_under_the_headings_belongs_to_them() -> None:
+    (reading,) = read_rows(HOURS, (None, None, None, None, None, "(min)"), (*ENTRY[:5], "390"))
+    column = reading.column("hours")
+    assert column is not None
+    assert column.heading_unit == "min"
+    assert aside(reading) == {1: "headings", 2: "headings"}
+
+
+def test_a_column_without_a_heading_that_holds_something_is_named() -> None:
+    (reading,) = read_rows(HOURS, (*ENTRY, None, "late"))
+    assert [(left.letter, left.why) for left in reading.left_out] == [("H", "no heading")]
+
+
+def test_a_last_row_that_is_the_bare_sum_of_the_rows_above_is_a_totals_row() -> None:
+    (reading,) = read_rows(HOURS, ENTRY, OTHER, (*[None] * 5, "13.5"))
+    assert aside(reading) == {1: "headings", 4: "totals row"}
+
+
+def test_a_last_row_with_another_number_alone_is_a_record_for_validation_to_judge() -> None:
+    (reading,) = read_rows(HOURS, ENTRY, OTHER, (*[None] * 5, "8"))
+    assert reading.cells["source_row"].to_list() == [2, 3, 4]
+
+
+def test_a_customer_whose_name_begins_with_total_keeps_the_job() -> None:
+    headings = ("Job", "Customer", "Crew", "Work", "Terms", "Stories", "Invoiced", "Installed")
+    job = ("1042", "Total Example Store", "Maple", "new", "sold", "1", "900", "2025-11-14")
+    (reading,) = read_rows(headings, job, ("Total", None, None, None, None, None, "900"))
+    assert reading.cells["source_row"].to_list() == [2]
+    assert aside(reading)[3] == "totals row"
+
+
+def test_a_list_of_customers_is_not_taken_for_settings() -> None:
+    (reading,) = read_rows(("Name", "Phone", "Value"), ("Ann Example", "555 0100", "900"))
+    assert reading.table is None
+    (reading,) = read_rows(("Name", "Value"), ("target_margin", "0.35"))
+    assert reading.table == "settings"
