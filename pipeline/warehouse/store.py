@@ -18,6 +18,8 @@ MEMORY = ":memory:"
 _CONFIG: dict[str, str | bool | int | float | list[str]] = {
     "autoinstall_known_extensions": "false",
     "autoload_known_extensions": "false",
+    # A store holds many small tables: with the default of 256 KB a block, a season of 3 MB takes 30.
+    "default_block_size": "16384",
 }
 _HOLDER = re.compile(r"\(PID (\d+)\)")
 

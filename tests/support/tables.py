@@ -60,16 +60,19 @@ DEFAULTS: dict[str, dict[str, str]] = {
 }  # fmt: skip
 
 
+def _cells(line: str) -> list[str]:
+    return [cell.strip() for cell in line.strip().removeprefix("|").removesuffix("|").split("|")]
+
+
 def text_table(text: str) -> list[dict[str, str]]:
     """The rows of a text table: cells between bars, the headings first."""
-    lines = [line.strip().strip("|").split("|") for line in text.strip().splitlines() if line.strip()]
-    cells = [[cell.strip() for cell in line] for line in lines]
-    return [dict(zip(cells[0], row, strict=True)) for row in cells[1:]]
+    lines = [_cells(line) for line in text.strip().splitlines() if line.strip()]
+    return [dict(zip(lines[0], row, strict=True)) for row in lines[1:]]
 
 
 def headings(text: str) -> list[str]:
     """The headings of a text table."""
-    return [cell.strip() for cell in text.strip().splitlines()[0].strip().strip("|").split("|")]
+    return _cells(text.strip().splitlines()[0])
 
 
 def number(text: str) -> Fraction:
