@@ -145,7 +145,9 @@ class Settings:
 
     def rows(self) -> list[dict[str, str | None]]:
         """Every setting in force, for the store: setting, value, origin (`given` or the default's source)."""
-        out = [{"setting": key, "value": str(value), "origin": "given"} for key, value in sorted(self.given.items())]
+        out: list[dict[str, str | None]] = [
+            {"setting": key, "value": str(value), "origin": "given"} for key, value in sorted(self.given.items())
+        ]
         out += [
             {"setting": s.name, "value": s.default, "origin": s.source}
             for s in known_settings().values()

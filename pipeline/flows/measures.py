@@ -14,6 +14,24 @@ def _all_branches(frame: pl.DataFrame) -> pl.DataFrame:
     return frame.filter(frame["branch"] == "all")
 
 
+def _loaded_usd_per_hour(hand: SeasonInHand) -> float | None:
+    """Loaded cost of an installing hour, usd; None where hours or wages were not handed in."""
+    hours = hand.read("measures.task_hours")
+    row = hours.filter((hours["branch"] == "all") & (hours["task"] == "install"))
+    if row.is_empty() or not row["hours"][0] or not row["loaded_usd"][0]:
+        return None
+    return float(row["loaded_usd"][0]) / float(row["hours"][0])
+
+
+def _contribution_usd_per_ft(hand: SeasonInHand) -> float:
+    """What a foot that is not hung costs the firm: its price less the costs that it would have brought, usd."""
+    season = _all_branches(hand.read("measures.season_cost")).row(0, named=True)
+    if not season["feet"]:
+        return 0.0
+    kept = season["invoiced_usd"] - season["total_usd"] + season["overhead_usd"]
+    return max(0.0, float(kept) / float(season["feet"]))
+
+
 def cost_per_foot(hand: SeasonInHand) -> StageResult:
     """Realized cost per foot, by part, for the season and each branch."""
     cost = hand.read("measures.season_cost")
@@ -47,7 +65,11 @@ def failure_points_per_connection(hand: SeasonInHand) -> StageResult:
     hand.open_store.write("measures.connection_failures", failures, hand.season)
     assert hand.checked is not None
     prices, notes = price_connections(
-        _all_branches(failures), _all_branches(hand.read("measures.service_cost")), hand.checked.settings, seed=SEED
+        _all_branches(failures),
+        _all_branches(hand.read("measures.service_cost")),
+        hand.checked.settings,
+        loaded_usd_per_hour=_loaded_usd_per_hour(hand),
+        seed=SEED,
     )
     hand.notes["connections"] = notes
     hand.open_store.write("decisions.connection_price", prices, hand.season)
@@ -70,6 +92,7 @@ def reorder_quantities(hand: SeasonInHand) -> StageResult:
         offers,
         hand.read("facts.closing_stock"),
         settings,
+        contribution_usd_per_ft=_contribution_usd_per_ft(hand),
         season=hand.season,
         seed=SEED,
     )
@@ -93,7 +116,7 @@ def price(hand: SeasonInHand) -> StageResult:
     seasons = _all_branches(hand.read_all("measures.season_cost"))
     settings = hand.checked.settings
     table, notes = price_table(jobs, seasons, settings, season=hand.season, seed=SEED)
-    card, card_notes = rate_card(jobs, settings, season=hand.season, seed=SEED)
+    card, card_notes = rate_card(jobs, seasons, settings, season=hand.season, seed=SEED)
     hand.notes["price"] = notes
     hand.notes["rate_card"] = card_notes
     hand.open_store.write("decisions.price_table", table, hand.season + 1)

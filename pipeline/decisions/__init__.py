@@ -1,0 +1,1 @@
+"""What to do: pure functions on the store's frames; every threshold is a named value."""

@@ -1,0 +1,70 @@
+"""What one more connection of a kind costs: making it, and the faults it brings."""
+
+from __future__ import annotations
+
+import numpy as np
+import polars as pl
+
+from pipeline.decisions.policy import BOOTSTRAP_DRAWS
+from pipeline.settings import Settings
+
+SCHEMA = {
+    "season": pl.Int32, "kind": pl.String, "connections": pl.Int32, "failed_points": pl.Int32,
+    "rate_per_connection": pl.Float64, "fault_usd": pl.Float64, "make_usd": pl.Float64, "failure_usd": pl.Float64,
+    "low": pl.Float64, "high": pl.Float64, "place_in_order": pl.Int32,
+}  # fmt: skip
+
+
+def _make_usd(settings: Settings, kind: str, loaded_usd_per_hour: float | None) -> float | None:
+    minutes, parts = settings.number(f"joint_minutes:{kind}"), settings.number(f"joint_parts:{kind}")
+    if minutes is None or loaded_usd_per_hour is None:
+        return None
+    return float(minutes) / 60 * loaded_usd_per_hour + float(parts or 0)
+
+
+def price_connections(
+    failures: pl.DataFrame,
+    service_cost: pl.DataFrame,
+    settings: Settings,
+    *,
+    loaded_usd_per_hour: float | None,
+    seed: int,
+) -> tuple[pl.DataFrame, list[str]]:
+    """Price of one more connection by kind, usd.
+
+    `failures` is measures.connection_failures and `service_cost` measures.service_cost of one season, all branches.
+    failure_usd = failed points a connection x realized cost of a failed point; its 95 % limits come from draws of both:
+    the rate from a gamma with Jeffreys' prior (count + 1/2), the cost with a relative error of 1 / sqrt(calls), which
+    is that of calls whose costs spread like an exponential. Returns rows of decisions.connection_price and notes.
+    """
+    empty = pl.DataFrame(schema=SCHEMA)
+    kinds = failures.filter((pl.col("kind") != "all") & (pl.col("connections") > 0)).sort("kind")
+    if kinds.is_empty():
+        return empty, ["No connections were handed in, so no kind of connection has a price."]
+    if service_cost.is_empty() or not service_cost["failed_points"][0]:
+        return empty, ["No failed point was attended or service calls were not handed in, so a fault has no price."]
+    service = service_cost.row(0, named=True)
+    if service["usd_per_point"] is None:
+        return empty, ["The cost of service is not known, so a fault has no price."]
+    fault, calls = float(service["usd_per_point"]), max(1, int(service["calls"]))
+    rng = np.random.default_rng(seed)
+    costs = fault * rng.gamma(calls, 1 / calls, BOOTSTRAP_DRAWS)
+    rows = []
+    for kind in kinds.to_dicts():
+        points, connections = int(kind["failed_points"] or 0), int(kind["connections"])
+        draws = rng.gamma(points + 0.5, 1 / connections, BOOTSTRAP_DRAWS) * costs
+        low, high = np.quantile(draws, [0.025, 0.975])
+        rows.append(
+            {
+                "season": kind["season"], "kind": kind["kind"], "connections": connections, "failed_points": points,
+                "rate_per_connection": points / connections, "fault_usd": fault,
+                "make_usd": _make_usd(settings, kind["kind"], loaded_usd_per_hour),
+                "failure_usd": points / connections * fault, "low": float(low), "high": float(high),
+            }
+        )  # fmt: skip
+    table = pl.DataFrame(rows, schema_overrides={"make_usd": pl.Float64})
+    table = table.sort("failure_usd", "kind", descending=[True, False]).with_row_index("place_in_order", offset=1)
+    notes = ["Rates are associations: a kind may fail more because of where it is used."]
+    if table["make_usd"].null_count():
+        notes.append("Making a joint has no price for kinds without the settings joint_minutes and joint_parts.")
+    return table.select(pl.col(name).cast(kind) for name, kind in SCHEMA.items()), notes

@@ -1,0 +1,24 @@
+"""Thresholds of the decisions, each with its unit and reason."""
+
+from __future__ import annotations
+
+MIN_JOBS_A_CREW = 8
+"""Jobs; with fewer a crew's ratio says more about its houses than about the crew."""
+MIN_CREWS = 2
+"""Crews; one crew has nobody to be compared with."""
+MIN_JOBS_FOR_PRICE = 10
+"""Jobs; a bootstrap over fewer is not worth its name."""
+BOOTSTRAP_DRAWS = 2_000
+"""Draws of a bootstrap: limits move by about 1 % of their width from seed to seed."""
+DEMAND_DRAWS = 4_000
+"""Draws of next season's need."""
+CHANCES = (0.5, 0.8, 0.9, 0.95)
+"""Chances of reaching the target margin for which a price is given."""
+CARD_CHANCE = 0.8
+"""Chance of reaching the target margin at which the rate card is written."""
+SPOOL_SIZES_FT = (100, 250, 500, 1_000)
+"""Spools as they are sold: common practice, no source."""
+SLOPE_MISSING_SHARE = 0.05
+"""Share of jobs without a slope above which its absence is a term of its own."""
+MIN_SHARE_SPREAD = 0.02
+"""Standard deviation of a share of surface below which it tells jobs apart too little to be fitted."""

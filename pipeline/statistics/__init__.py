@@ -1,0 +1,1 @@
+"""How sure: pure functions on arrays and frames, seeds passed in."""
