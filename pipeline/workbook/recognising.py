@@ -130,6 +130,26 @@ def _lacking(near: Match, whole: Match | None) -> str:
     return f"{text}, or, if it is {whole.table.name}, remove the columns that {whole.table.name} does not have."
 
 
+def _enough(match: Match, counted: int) -> bool:
+    """Whether enough of a row's headings are known; one required column alone, and another, prove little."""
+    found = len(match.columns)
+    if found >= CERTAIN_FIELDS:
+        return True
+    return found >= LEAST_FIELDS and (2 * found > counted or (2 * found == counted and len(match.table.required) > 1))
+
+
+def closest(row: Row) -> str | None:
+    """For a row that holds no table's headings whole: the table that it comes nearest to, and what it lacks."""
+    cells = {column: text for column, text in enumerate(row) if text and heading_keys(text)}
+    counted = sum(not is_personal(text) for text in cells.values())
+    matches = [match for match in (match_table(table, cells) for table in tables().values()) if _enough(match, counted)]
+    match = max(matches, key=lambda match: (len(match.columns), -len(match.missing)), default=None)
+    if match is None or 2 * len(match.missing) > len(match.table.required):
+        return None
+    lacks = ", ".join(f"'{match.table.fields[name].heading}'" for name in match.missing)
+    return f"nearest to {match.table.name}, but without columns for {lacks}"
+
+
 @lru_cache(maxsize=10_000)
 def _judge(headings: tuple[tuple[int, str], ...]) -> Verdict | None:
     cells = {column: text for column, text in headings if not is_personal(text)}
@@ -138,12 +158,7 @@ def _judge(headings: tuple[tuple[int, str], ...]) -> Verdict | None:
         # One `Name` may be a setting's; beside an address or a phone it is a person's.
         cells = dict(headings)
     matches = [match_table(table, cells) for table in tables().values()]
-    likely = [
-        match
-        for match in sorted(matches, key=lambda match: -match.score)
-        if len(match.columns) >= LEAST_FIELDS
-        and (len(match.columns) >= CERTAIN_FIELDS or 2 * len(match.columns) >= counted)
-    ]
+    likely = [match for match in sorted(matches, key=lambda match: -match.score) if _enough(match, counted)]
     whole = [match for match in likely if not match.missing]
     near = next((m for m in likely if len(m.missing) == 1 and len(m.columns) >= NEAR_MISS_FIELDS), None)
     best = whole[0] if whole else None

@@ -92,9 +92,9 @@ def _totals_rows(frame: pl.DataFrame, table: Table, fields: dict[str, str], plac
 
 def _after_records(table: Table, fields: dict[str, str]) -> pl.Expr:
     """Whether a row stands below the last one that has all required fields."""
-    required = [pl.col(place).is_not_null() for place, name in fields.items() if name in table.required]
     row = pl.int_range(pl.len())
-    return row > row.filter(pl.all_horizontal(required)).max().fill_null(-1)
+    required = [pl.col(place).is_not_null() for place, name in fields.items() if name in table.required]
+    return row > row.filter(pl.all_horizontal(row >= 0, *required)).max().fill_null(-1)
 
 
 def _why(fields: dict[str, str], places: list[str]) -> pl.Expr:

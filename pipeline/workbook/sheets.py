@@ -10,7 +10,7 @@ from pipeline.vocabulary import tables
 from pipeline.workbook.headings import unit_row
 from pipeline.workbook.opening import SheetCells
 from pipeline.workbook.readings import Column, SheetReading
-from pipeline.workbook.recognising import LEAST_FIELDS, Match, Verdict, columns_of, is_known, recognise
+from pipeline.workbook.recognising import LEAST_FIELDS, Match, Verdict, closest, columns_of, is_known, recognise
 from pipeline.workbook.rows import SOURCE_ROW, sort_rows
 
 ROWS_SEARCHED = 60
@@ -146,7 +146,11 @@ def _reading(file: str, sheet: str, number: int, part: _Part, own: pl.DataFrame,
 def _no_table(file: str, cells: SheetCells) -> SheetReading:
     empty = pl.DataFrame(schema={SOURCE_ROW: pl.Int64})
     rows = [(number, "not a table of ours") for number in range(1, cells.cells.height + 1)]
-    note = f"no row holds the headings of a table that we know ({', '.join(tables())})" if rows else "an empty sheet"
+    note = "an empty sheet"
+    if rows:
+        near = (closest(cells.cells.row(at)) for at in _rows_of_headings(cells.cells.head(ROWS_SEARCHED)))
+        known = f"no row holds the headings of a table that we know ({', '.join(tables())})"
+        note = next((text for text in near if text), known)
     return SheetReading(file, cells.name, None, 1, (), (), empty, _aside(rows), empty, note=note)
 
 

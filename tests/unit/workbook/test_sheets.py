@@ -180,3 +180,24 @@ def test_a_list_of_customers_is_not_taken_for_settings() -> None:
     assert reading.table is None
     (reading,) = read_rows(("Name", "Value"), ("target_margin", "0.35"))
     assert reading.table == "settings"
+
+
+def test_a_sheet_that_lacks_several_columns_says_what_it_comes_nearest_to() -> None:
+    (reading,) = read_rows(
+        ("Job", "Customer", "Crew", "Feet", "Work", "Invoiced"), ("1", "C1", "Maple", "20", "new", "9")
+    )
+    assert (reading.table, reading.problem) == (None, None)
+    assert reading.note == "nearest to jobs, but without columns for 'Terms', 'Stories', 'Install date'"
+
+
+def test_a_sheet_without_its_one_required_column_is_a_problem() -> None:
+    (reading,) = read_rows(("Role", "Engaged", "Wage", "From"), ("installer", "owner", "20", None))
+    assert reading.table is None
+    assert reading.problem == (
+        "it looks like workers but has no column for the worker's number; name that column 'Worker no'."
+    )
+
+
+def test_a_payroll_summary_is_not_taken_for_the_list_of_workers() -> None:
+    (reading,) = read_rows(("Worker", "Hours", "Rate", "Pay"), ("W1", "30", "20", "600"))
+    assert reading.table is None
