@@ -58,7 +58,7 @@ def best_packs(needs: Floats, weights: Floats, offer: Offer, costs: Costs, floor
     order = np.argsort(needs, kind="stable")
     covered = np.cumsum(weights[order])
     at_floor = needs[order][min(int(np.searchsorted(covered, floor - 1e-12)), len(needs) - 1)]
-    least = int(np.ceil(max(0.0, float(at_floor)) / offer.pack_size - 1e-9))
+    least = int(np.ceil(max(0.0, float(at_floor)) / offer.pack_size - 1e-9)) if floor > 0 else 0
     most = max(least, int(np.ceil(max(0.0, float(needs.max())) / offer.pack_size - 1e-9)))
     packs = np.arange(least, most + 1)
     packs = np.unique(np.where(packs > 0, np.maximum(packs, offer.min_packs), 0))
