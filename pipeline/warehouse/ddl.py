@@ -132,19 +132,24 @@ def _create(schema: str, table: Table, columns: list[str], *, free: bool) -> tup
     return [f"create table if not exists {schema}.{table.name} (\n" + ",\n".join(body) + "\n);"], after
 
 
+def _grain(table: Table) -> str:
+    what = table.row if table.row.startswith(("a ", "an ")) else f"a record of {table.row}"
+    return f"one row {what}"
+
+
 def record_ddl(table: Table) -> str:
     """A table of accepted records, and its twin for the rows that were not accepted."""
     columns, twin = column_names(table), column_names(table, refused=True)
     made, index = _create("records", table, columns, free=False)
     made_twin, _ = _create("refused", table, twin, free=True)
     parts = [
-        f"-- records.{table.name}: one row {table.row}, accepted.",
+        f"-- records.{table.name}: {_grain(table)}, accepted.",
         "-- Made from pipeline/vocabulary.toml by `python -m pipeline.warehouse.ddl`; change it there.",
         *made,
         *index,
         *_comments("records", table, columns),
         *made_twin,
-        f"comment on table refused.{table.name} is\n{_quoted(f'rows rejected or held: one row {table.row}')};",
+        f"comment on table refused.{table.name} is\n{_quoted(f'{_grain(table)}, rejected or held')};",
         *_comments("refused", table, twin),
     ]
     return "\n\n".join(parts) + "\n"

@@ -64,7 +64,7 @@ create table if not exists refused.connections (
 );
 
 comment on table refused.connections is
-'rows rejected or held: one row a kind of connection point on a job';
+'one row a kind of connection point on a job, rejected or held';
 
 comment on column refused.connections.season is
 'year in which the season starts';

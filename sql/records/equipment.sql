@@ -62,7 +62,7 @@ create table if not exists refused.equipment (
 );
 
 comment on table refused.equipment is
-'rows rejected or held: one row a charge for equipment';
+'one row a charge for equipment, rejected or held';
 
 comment on column refused.equipment.season is
 'year in which the season starts';

@@ -79,7 +79,7 @@ create table if not exists refused.hours (
 );
 
 comment on table refused.hours is
-'rows rejected or held: one row a worker, a day, a job and a task';
+'one row a worker, a day, a job and a task, rejected or held';
 
 comment on column refused.hours.season is
 'year in which the season starts';

@@ -1,4 +1,4 @@
--- records.items: one row something that is bought, accepted.
+-- records.items: one row a record of something that is bought, accepted.
 
 -- Made from pipeline/vocabulary.toml by `python -m pipeline.warehouse.ddl`; change it there.
 
@@ -141,7 +141,7 @@ create table if not exists refused.items (
 );
 
 comment on table refused.items is
-'rows rejected or held: one row something that is bought';
+'one row a record of something that is bought, rejected or held';
 
 comment on column refused.items.season is
 'year in which the season starts';

@@ -143,7 +143,7 @@ create table if not exists refused.jobs (
 );
 
 comment on table refused.jobs is
-'rows rejected or held: one row a completed job';
+'one row a completed job, rejected or held';
 
 comment on column refused.jobs.season is
 'year in which the season starts';

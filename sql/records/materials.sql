@@ -1,4 +1,4 @@
--- records.materials: one row goods moved to or from a job, accepted.
+-- records.materials: one row a record of goods moved to or from a job, accepted.
 
 -- Made from pipeline/vocabulary.toml by `python -m pipeline.warehouse.ddl`; change it there.
 
@@ -74,7 +74,7 @@ create table if not exists refused.materials (
 );
 
 comment on table refused.materials is
-'rows rejected or held: one row goods moved to or from a job';
+'one row a record of goods moved to or from a job, rejected or held';
 
 comment on column refused.materials.season is
 'year in which the season starts';

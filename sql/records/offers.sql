@@ -69,7 +69,7 @@ create table if not exists refused.offers (
 );
 
 comment on table refused.offers is
-'rows rejected or held: one row a price offered for next season';
+'one row a price offered for next season, rejected or held';
 
 comment on column refused.offers.season is
 'year in which the season starts';

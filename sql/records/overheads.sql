@@ -64,7 +64,7 @@ create table if not exists refused.overheads (
 );
 
 comment on table refused.overheads is
-'rows rejected or held: one row an overhead of the season';
+'one row an overhead of the season, rejected or held';
 
 comment on column refused.overheads.season is
 'year in which the season starts';

@@ -1,4 +1,4 @@
--- records.pay: one row pay other than by the hour, accepted.
+-- records.pay: one row a record of pay other than by the hour, accepted.
 
 -- Made from pipeline/vocabulary.toml by `python -m pipeline.warehouse.ddl`; change it there.
 
@@ -73,7 +73,7 @@ create table if not exists refused.pay (
 );
 
 comment on table refused.pay is
-'rows rejected or held: one row pay other than by the hour';
+'one row a record of pay other than by the hour, rejected or held';
 
 comment on column refused.pay.season is
 'year in which the season starts';

@@ -1,4 +1,4 @@
--- records.purchases: one row goods bought, accepted.
+-- records.purchases: one row a record of goods bought, accepted.
 
 -- Made from pipeline/vocabulary.toml by `python -m pipeline.warehouse.ddl`; change it there.
 
@@ -75,7 +75,7 @@ create table if not exists refused.purchases (
 );
 
 comment on table refused.purchases is
-'rows rejected or held: one row goods bought';
+'one row a record of goods bought, rejected or held';
 
 comment on column refused.purchases.season is
 'year in which the season starts';

@@ -102,7 +102,7 @@ create table if not exists refused.quotes (
 );
 
 comment on table refused.quotes is
-'rows rejected or held: one row a quote, and one a revision';
+'one row a quote, and one a revision, rejected or held';
 
 comment on column refused.quotes.season is
 'year in which the season starts';

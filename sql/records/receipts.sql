@@ -1,4 +1,4 @@
--- records.receipts: one row money received from or paid back to a customer, accepted.
+-- records.receipts: one row a record of money received from or paid back to a customer, accepted.
 
 -- Made from pipeline/vocabulary.toml by `python -m pipeline.warehouse.ddl`; change it there.
 
@@ -63,7 +63,7 @@ create table if not exists refused.receipts (
 );
 
 comment on table refused.receipts is
-'rows rejected or held: one row money received from or paid back to a customer';
+'one row a record of money received from or paid back to a customer, rejected or held';
 
 comment on column refused.receipts.season is
 'year in which the season starts';

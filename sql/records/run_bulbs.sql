@@ -64,7 +64,7 @@ create table if not exists refused.run_bulbs (
 );
 
 comment on table refused.run_bulbs is
-'rows rejected or held: one row a bulb''s share of a run with alternating colours';
+'one row a bulb''s share of a run with alternating colours, rejected or held';
 
 comment on column refused.run_bulbs.season is
 'year in which the season starts';

@@ -104,7 +104,7 @@ create table if not exists refused.runs (
 );
 
 comment on table refused.runs is
-'rows rejected or held: one row a continuous piece of light line on one kind of surface';
+'one row a continuous piece of light line on one kind of surface, rejected or held';
 
 comment on column refused.runs.season is
 'year in which the season starts';

@@ -95,7 +95,7 @@ create table if not exists refused.service_calls (
 );
 
 comment on table refused.service_calls is
-'rows rejected or held: one row a fault attended';
+'one row a fault attended, rejected or held';
 
 comment on column refused.service_calls.season is
 'year in which the season starts';

@@ -52,7 +52,7 @@ create table if not exists refused.settings (
 );
 
 comment on table refused.settings is
-'rows rejected or held: one row a setting of the firm';
+'one row a setting of the firm, rejected or held';
 
 comment on column refused.settings.season is
 'year in which the season starts';

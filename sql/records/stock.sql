@@ -63,7 +63,7 @@ create table if not exists refused.stock (
 );
 
 comment on table refused.stock is
-'rows rejected or held: one row a count of an item on hand';
+'one row a count of an item on hand, rejected or held';
 
 comment on column refused.stock.season is
 'year in which the season starts';

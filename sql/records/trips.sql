@@ -58,7 +58,7 @@ create table if not exists refused.trips (
 );
 
 comment on table refused.trips is
-'rows rejected or held: one row a crew''s day on the road';
+'one row a crew''s day on the road, rejected or held';
 
 comment on column refused.trips.season is
 'year in which the season starts';

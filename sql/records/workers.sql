@@ -77,7 +77,7 @@ create table if not exists refused.workers (
 );
 
 comment on table refused.workers is
-'rows rejected or held: one row a worker, and one a raise';
+'one row a worker, and one a raise, rejected or held';
 
 comment on column refused.workers.season is
 'year in which the season starts';

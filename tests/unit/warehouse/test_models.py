@@ -1,0 +1,138 @@
+"""The models of sql/: their order, their comments, and what is said of a wrong one."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from support.tables import Season, load
+
+from pipeline.errors import ControlDifference
+from pipeline.warehouse import ModelError, build_models, make_tables, models, open_store, run_checks
+from pipeline.warehouse.files import SqlFile, files_of, model_files, table_files
+from pipeline.warehouse.models import build_order, tables_read
+
+
+def model(name: str, query: str) -> SqlFile:
+    folder, _, stem = name.partition(".")
+    return SqlFile(Path(folder) / f"{stem}.sql", name, f"-- {name}: one row a thing.\n{query}\n")
+
+
+def given(monkeypatch: pytest.MonkeyPatch, *made: SqlFile) -> None:
+    monkeypatch.setattr(models, "model_files", lambda: {file.name: file for file in made})
+
+
+def test_models_are_built_after_those_that_they_read(monkeypatch: pytest.MonkeyPatch) -> None:
+    given(
+        monkeypatch,
+        model("facts.a", "select n from staging.z"),
+        model("measures.b", "with a as (select * from facts.a) select * from a inner join staging.z using (n)"),
+        model("staging.z", "select 1 as n"),
+    )
+    with open_store(":memory:") as store:
+        make_tables(store)
+        assert [file.name for file in build_order(store)] == ["staging.z", "facts.a", "measures.b"]
+        assert [file.name for file in build_order(store, ["facts.a"])] == ["staging.z", "facts.a"]
+        assert build_models(store) == ["staging.z", "facts.a", "measures.b"]
+        assert store.read("measures.b").rows() == [(1,)]
+
+
+def test_models_that_read_each_other_in_a_circle_are_named(monkeypatch: pytest.MonkeyPatch) -> None:
+    given(
+        monkeypatch,
+        model("facts.a", "select * from facts.b"),
+        model("facts.b", "select * from facts.c"),
+        model("facts.c", "select * from facts.b"),
+    )
+    with open_store(":memory:") as store, pytest.raises(ModelError, match=r"circle: facts\.b -> facts\.c -> facts\.b"):
+        build_order(store)
+
+
+def test_a_table_that_nothing_makes_is_named_with_its_reader(monkeypatch: pytest.MonkeyPatch) -> None:
+    given(monkeypatch, model("facts.a", "select * from records.wreaths"))
+    with (
+        open_store(":memory:") as store,
+        pytest.raises(ModelError, match=r"sql/facts/a\.sql reads records\.wreaths, which nothing in sql/ makes"),
+    ):
+        build_order(store)
+
+
+def test_a_model_that_cannot_be_read_or_run_is_named(monkeypatch: pytest.MonkeyPatch) -> None:
+    with open_store(":memory:") as store:
+        make_tables(store)
+        given(monkeypatch, model("facts.a", "select from where"))
+        with pytest.raises(ModelError, match=r"sql/facts/a\.sql"):
+            build_models(store)
+        given(monkeypatch, model("facts.a", "select feet / 'one' as ratio from records.jobs where feet = 'x' + 1"))
+        with pytest.raises(ModelError, match=r"sql/facts/a\.sql"):
+            build_models(store)
+
+
+def test_what_a_query_reads_is_known_before_its_tables_exist() -> None:
+    query = """
+        with runs as (select * from records.runs), jobs as (select * from records.jobs)
+        select mul_div(a, b, c) from runs left join jobs using (season) where exists (select 1 from facts.x)
+        union all select 1 from staging.y
+    """
+    with open_store(":memory:") as store:
+        assert tables_read(store, model("facts.a", query)) == [
+            "facts.x", "records.jobs", "records.runs", "staging.y",
+        ]  # fmt: skip
+
+
+def test_every_public_table_and_column_has_a_comment() -> None:
+    with open_store(":memory:") as store:
+        load(store, Season(jobs="| job_no | feet |\n| 1 | 100 |"))
+        build_models(store)
+        bare_tables = store.con.execute(
+            "select schema_name || '.' || table_name from duckdb_tables() where coalesce(comment, '') = '' order by all"
+        ).fetchall()
+        bare_columns = store.con.execute(
+            """
+            select schema_name || '.' || table_name || '.' || column_name
+            from duckdb_columns() where not internal and coalesce(comment, '') = '' order by all
+            """
+        ).fetchall()
+    assert bare_tables == []
+    assert bare_columns == []
+
+
+@pytest.mark.parametrize("file", [*table_files(), *model_files().values()], ids=lambda file: file.name)
+def test_a_head_comment_says_what_a_row_is(file: SqlFile) -> None:
+    about, _ = file.meanings()
+    assert about.startswith("one row a"), file.where
+
+
+@pytest.mark.parametrize("file", list(model_files().values()), ids=lambda file: file.name)
+def test_a_model_ends_by_selecting_its_last_step(file: SqlFile) -> None:
+    assert file.text.rstrip().endswith("select * from final"), file.where
+
+
+def test_every_model_of_a_season_of_jobs_alone_is_built_and_every_check_passes() -> None:
+    with open_store(":memory:") as store:
+        load(store, Season(jobs="| job_no | feet |\n| 1 | 100 |"))
+        assert set(build_models(store)) == set(model_files())
+        run_checks(store, 2025)
+
+
+def test_a_check_that_finds_something_stops_the_season_and_names_the_first(monkeypatch: pytest.MonkeyPatch) -> None:
+    query = """
+        select * from (
+            values (2024, 'Oak', 'is not asked about'), (2025, 'Maple', 'has 3 feet too many'), (2025, 'Oak', 'has 1')
+        ) as found (season, crew, why)
+    """
+    check = SqlFile(Path("checks") / "feet_agree.sql", "checks.feet_agree", query)
+    monkeypatch.setattr(models, "files_of", lambda folder: [check])
+    with (
+        open_store(":memory:") as store,
+        pytest.raises(ControlDifference, match=r"`feet agree` finds 2\. First: season 2025, crew Maple: has 3 feet"),
+    ):
+        run_checks(store, 2025)
+
+
+def test_each_check_says_why() -> None:
+    with open_store(":memory:") as store:
+        load(store, Season(jobs="| job_no | feet |\n| 1 | 100 |"))
+        build_models(store)
+        for check in files_of("checks"):
+            assert "why" in store.query(check.text).columns, check.where
