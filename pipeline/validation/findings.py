@@ -50,7 +50,7 @@ class Findings:
             return
         written = f"raw:{column}"
         value = pl.col(written) if column and written in rows.columns else pl.lit(None, dtype=pl.String)
-        found = rows.select(
+        found = rows.rechunk().select(
             "source_file",
             "source_sheet",
             "source_row",

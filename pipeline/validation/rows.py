@@ -155,7 +155,7 @@ def check_keys(state: State, table: str) -> None:
     rows = working.frame.filter(
         pl.all_horizontal(pl.col(name).is_not_null() for name in key if name in working.table.required)
     )
-    twice = rows.filter(pl.struct(key).is_duplicated())
+    twice = rows.filter(pl.struct(key).is_duplicated()).rechunk()
     if twice.is_empty():
         return
     cells = [f"raw:{name}" for name in working.table.fields]
@@ -190,11 +190,8 @@ def check_repeats(state: State, table: str) -> None:
     rows = state.sound(table).sort("rid")
     fields = list(working.table.fields)
     sheet = pl.struct("source_file", "source_sheet", "part")
-    marked = rows.with_columns(
-        sheet=sheet.rank("dense"),
-        nth=pl.col("rid").rank("ordinal").over(fields),
-        home=sheet.rank("dense").min().over(fields),
-    ).with_columns(copied=pl.col("sheet") != pl.col("home"))
+    placed = rows.with_columns(sheet=sheet.rank("dense"), nth=pl.col("rid").rank("ordinal").over(fields))
+    marked = placed.with_columns(copied=pl.col("sheet") != pl.col("sheet").min().over(fields))
     in_block = marked.with_columns(
         block=(pl.col("copied") != pl.col("copied").shift(1).over("sheet")).fill_null(True).cum_sum().over("sheet")
     ).with_columns(size=pl.len().over("sheet", "block"), whole=pl.col("copied").all().over("sheet"))

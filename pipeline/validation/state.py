@@ -41,14 +41,16 @@ class State:
         """Every row of a table, whatever became of it."""
         return self.tables[table].frame
 
+    # polars 2.1 panics in `format` over columns whose chunks differ, as filters and joins leave them: frames that are
+    # handed out are in one piece.
     def sound(self, table: str) -> pl.DataFrame:
         """Rows that were not rejected; an empty frame where the table is missing."""
         frame = self.all(table)
-        return frame.filter(~pl.col("rid").is_in(self.rejected.get(table, NO_ROWS).implode()))
+        return frame.filter(~pl.col("rid").is_in(self.rejected.get(table, NO_ROWS).implode())).rechunk()
 
     def accepted(self, table: str) -> pl.DataFrame:
         """Rows neither rejected nor held."""
-        return self.sound(table).filter(~pl.col("rid").is_in(self.held.get(table, NO_ROWS).implode()))
+        return self.sound(table).filter(~pl.col("rid").is_in(self.held.get(table, NO_ROWS).implode())).rechunk()
 
     def error(
         self, table: str, rows: pl.DataFrame, column: str | None, rule: str, text: pl.Expr | str, how: str
@@ -65,7 +67,7 @@ class State:
         """Put a filled frame in the place of a table's working frame."""
         working = self.tables[table]
         assert frame.height == working.frame.height, f"{table}: rows were lost while filling"
-        self.tables[table] = Working(working.table, frame, working.unread)
+        self.tables[table] = Working(working.table, frame.rechunk(), working.unread)
 
 
 def number(value: Decimal | int) -> pl.Expr:

@@ -124,7 +124,7 @@ def spellings(readings: list[SheetReading]) -> dict[str, dict[str, str]]:
 
 def type_table(table: Table, sheets: list[SheetReading], order: str, canon: dict[str, dict[str, str]]) -> Working:
     """All sheets of a table as one working frame."""
-    frame = pl.concat([_part(table, sheet, order) for sheet in sheets]).with_row_index("rid")
+    frame = pl.concat([_part(table, sheet, order) for sheet in sheets], rechunk=True).with_row_index("rid")
     for field in CANONICAL:
         if field in table.fields and canon[field]:
             spelled = pl.col(f"raw:{field}").replace(canon[field]).alias(field)
@@ -133,7 +133,7 @@ def type_table(table: Table, sheets: list[SheetReading], order: str, canon: dict
         frame.filter(pl.col(f"raw:{name}").is_not_null() & pl.col(name).is_null()).select("rid", field=pl.lit(name))
         for name in table.fields
     ]
-    return Working(table, frame, pl.concat(unread))
+    return Working(table, frame.rechunk(), pl.concat(unread))
 
 
 def other_order_only(texts: pl.Series, order: str) -> bool:
