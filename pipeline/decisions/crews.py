@@ -82,11 +82,18 @@ def _ratios(hours: Floats, expected: Floats, groups: NDArray[np.int64], count: i
     return np.asarray(seen / due)
 
 
-def _fit(jobs: pl.DataFrame, groups: NDArray[np.int64], count: int, seed: int) -> _Ratios:
+def _centred(values: Floats, branches: Floats) -> Floats:
+    """Values a crew less the mean of its branch's crews; `branches` has a row a branch of equal weights."""
+    return values - (values @ branches.T) @ (branches > 0).astype(float)
+
+
+def _fit(jobs: pl.DataFrame, groups: NDArray[np.int64], branches: Floats, seed: int) -> _Ratios:
     """Ratios and their limits by a bootstrap that draws crews and residuals and fits each drawn season anew.
 
-    The variance ratio stays as fitted, so each refit is linear and all draws are solved at once.
+    The variance ratio stays as fitted, so each refit is linear and all draws are solved at once. The average crew is
+    the mean of the branch's own crews, so its uncertainty is not added to theirs.
     """
+    count = branches.shape[1]
     from pipeline.statistics.mixed import fit_random_intercept
 
     x, _ = design(jobs)
@@ -106,7 +113,9 @@ def _fit(jobs: pl.DataFrame, groups: NDArray[np.int64], count: int, seed: int) -
         medians = np.exp(fitted)
         smear = hours.sum(axis=-1) / (medians * np.exp(effects @ member.T)).sum(axis=-1)
         expected = medians * smear[..., None]
-        return np.log(_ratios(hours, expected, groups, count)), effects, expected
+        log_ratio = np.log(_ratios(hours, expected, groups, count))
+        centred = _centred(log_ratio, branches)
+        return centred, _centred(effects, branches), expected * np.exp((log_ratio - centred)[..., groups])
 
     rng = np.random.default_rng(seed)
     residuals = y - fit.fitted - fit.effects[groups]
@@ -115,6 +124,7 @@ def _fit(jobs: pl.DataFrame, groups: NDArray[np.int64], count: int, seed: int) -
     drawn = fit.fitted + true[:, groups] + rng.choice(residuals, (BOOTSTRAP_DRAWS, len(y)))
     log_ratio, effect, expected = (part[0] for part in estimates(y[None, :]))
     drawn_ratio, drawn_effect, _ = estimates(drawn)
+    true = _centred(true, branches)
     miss = np.quantile(drawn_ratio - true, [0.975, 0.025], axis=0)
     pooled_miss = np.quantile(drawn_effect - true, [0.975, 0.025], axis=0)
     return _Ratios(np.exp(log_ratio), np.exp(log_ratio - miss), np.exp(effect), np.exp(effect - pooled_miss), expected)
@@ -154,7 +164,7 @@ def _note(row: dict) -> str:
 
 
 def compare_crews(job_hours: pl.DataFrame, exposure: pl.DataFrame, *, seed: int) -> tuple[pl.DataFrame, list[str]]:
-    """Compare crews within their branch.
+    """Compare crews with the average of their branch's crews.
 
     `job_hours` is facts.job_hours and `exposure` facts.connection_exposure of one season. Returns the rows of
     decisions.crew_comparison (hours in h, ratios of observed to expected, 95 % limits) and notes. Expected hours are
@@ -179,7 +189,9 @@ def compare_crews(job_hours: pl.DataFrame, exposure: pl.DataFrame, *, seed: int)
     else:
         order = enough.select("branch", "crew").with_row_index("g")
         groups = fitted.join(order, on=["branch", "crew"], maintain_order="left")["g"].to_numpy().astype(np.int64)
-        found = _fit(fitted, groups, enough.height, seed)
+        branches = enough.select("branch").to_dummies().to_numpy().T.astype(float)
+        branches /= branches.sum(axis=1, keepdims=True)
+        found = _fit(fitted, groups, branches, seed)
         expected = [float(found.expected[groups == g].sum()) for g in range(enough.height)]
         measured = enough.select("branch", "crew").with_columns(
             pl.Series("expected_hours", expected),
