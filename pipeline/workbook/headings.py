@@ -81,13 +81,16 @@ def normalise_heading(text: str) -> str:
     return "no" if words == ["number"] else " ".join(words)
 
 
-def heading_unit(text: str) -> str | None:
-    """The unit in a heading's brackets or at its end: `Hours [min]` and `Hours, min` have `min`."""
+def heading_unit(text: str, *, is_whole: bool = False) -> str | None:
+    """The unit in a heading's brackets or at its end: `Hours [min]` and `Hours, min` have `min`.
+
+    `is_whole`: the words are a known heading to the last one, so that `Counted in` is not in inches.
+    """
     for found in _BRACKETS.findall(text):
         if found.strip():
             return found.strip().casefold()
     words = normalise_heading(text).split()
-    return words[-1] if len(words) > 1 and words[-1] in UNIT_WORDS else None
+    return words[-1] if not is_whole and len(words) > 1 and words[-1] in UNIT_WORDS else None
 
 
 def unit_row(texts: list[str]) -> bool:

@@ -183,6 +183,7 @@ def columns_of(
 
     `units` is the row of units under the headings, `filled` the columns that hold any cell.
     """
+    known = _vocabulary()[match.table.name]
     fields = dict(match.columns)
     by_field = {name: row[column] for column, name in match.columns}
     read, left = [], []
@@ -194,10 +195,12 @@ def columns_of(
             continue
         if index in fields:
             below = units[index] if index < len(units) else None
-            unit = heading_unit(text) or (below.casefold().strip("[]() .") if below else None)
+            unit = heading_unit(text, is_whole=heading_keys(text)[0] in known) or (
+                below.casefold().strip("[]() .") if below else None
+            )
             read.append(Column(fields[index], text, letter, unit))
             continue
-        meanings = [name for name in _meanings(_vocabulary()[match.table.name], text) if name in by_field]
+        meanings = [name for name in _meanings(known, text) if name in by_field]
         if is_personal(text):
             why = "personal data"
         elif meanings:

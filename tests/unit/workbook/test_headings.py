@@ -22,6 +22,7 @@ def test_columns_are_lettered_as_a_spreadsheet_letters_them() -> None:
 
 def test_a_unit_at_the_end_of_a_heading_is_its_unit_and_does_not_hide_the_heading() -> None:
     assert heading_unit("Hours, min") == "min"
+    assert heading_unit("Counted in", is_whole=True) is None
     assert heading_keys("Length in feet") == ("lengthinfeet", "length")
     assert heading_keys("$ Amount") == ("$amount", "amount")
     assert heading_keys("Lead days") == ("leaddays", "lead")
