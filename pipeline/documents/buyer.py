@@ -7,7 +7,7 @@ from typing import Any
 from pipeline.documents import wording
 from pipeline.documents.build import counted, listed, missing, note, row, rows_by, slug, table, without_empty
 from pipeline.documents.closing import closing_section
-from pipeline.documents.columns import column, words
+from pipeline.documents.columns import column, prose, words
 from pipeline.documents.model import (
     Axis,
     Block,
@@ -53,7 +53,7 @@ def buyer_document(results: Results) -> Document:
     sections.append(Section("spools", "Which spools to cut from", _spools(results)))
     sections.append(Section("assumptions", "What the order rests on", _assumptions(results)))
     methods = (wording.ORDER_METHOD, wording.NEED_METHOD, wording.SPOOL_METHOD)
-    sections.append(closing_section(results, methods, (wording.ORDER_CAUTION,)))
+    sections.append(closing_section(results, "buyer", methods, (wording.ORDER_CAUTION,)))
     return Document(
         "buyer", f"What to order for season {label_of(results.season + 1)}", results.season, results.firm,
         _lead(results, lines), _figures(results, lines), tuple(sections),
@@ -101,22 +101,28 @@ def _figures(results: Results, lines: list[Record]) -> tuple[Figure, ...]:
         return ()
     dearest = max(lines, key=lambda r: r["amount_usd"])
     at = f"season={results.season + 1}, item_no={dearest['item_no']}"
-    figures = [
+    figures = (
         _total(results, lines),
         _first_day(results, lines),
         Figure(f"dearest.{slug(dearest['item_no'])}.amount_usd", f"of it on {dearest['item_no']}, the dearest line",
                dearest["amount_usd"], "usd", "usd", "packs x price of a pack", Source("decisions.order_lines", at)),
-    ]  # fmt: skip
-    short = [r for r in lines if r["chance_short"] is not None]
-    if short:
-        likeliest = max(short, key=lambda r: r["chance_short"])
-        figures.append(
-            Figure(f"likeliest_short.{slug(likeliest['item_no'])}.chance_short",
-                   f"chance of running short of {likeliest['item_no']}, the likeliest",
-                   likeliest["chance_short"], "share", "chance", column("chance_short").definition,
-                   Source("decisions.order_lines", f"season={results.season + 1}, item_no={likeliest['item_no']}"))
-        )  # fmt: skip
+        _likeliest_short(results, lines),
+    )  # fmt: skip
     return tuple(figure for figure in figures if figure is not None)
+
+
+def _likeliest_short(results: Results, lines: list[Record]) -> Figure | None:
+    """The item that is likeliest to run short, even with the order."""
+    known = [r for r in lines if r["chance_short"] is not None]
+    if not known:
+        return None
+    record = max(known, key=lambda r: r["chance_short"])
+    return Figure(
+        f"likeliest_short.{slug(record['item_no'])}.chance_short",
+        f"chance of running short of {record['item_no']}, the likeliest",
+        record["chance_short"], "share", "chance", column("chance_short").definition,
+        Source("decisions.order_lines", f"season={results.season + 1}, item_no={record['item_no']}"),
+    )  # fmt: skip
 
 
 def supplier_of(record: Record) -> str:
@@ -126,8 +132,8 @@ def supplier_of(record: Record) -> str:
 
 def item_words(record: Record) -> str:
     """What an item is, as far as its colour and unit."""
-    known = (str(record["kind"] or "").replace("_", " "), record.get("colour"), f"in {record['unit']}")
-    return ", ".join(word for word in known if word)
+    known = (str(record["kind"] or "").replace("_", " "), record.get("colour"))
+    return f"{', '.join(word for word in known if word)} ({record['unit']})"
 
 
 def _order(lines: list[Record]) -> tuple[Block, ...]:
@@ -155,7 +161,7 @@ def order_table(supplier: str, lines: list[Record]) -> Table:
             column("amount_usd", unit="usd"),
             *_need_columns(),
             column("order_by", unit=""),
-            words("why", "Why"),
+            prose("why", "Why"),
         ),
         [r | {"what": item_words(r)} for r in lines],
     )
@@ -192,12 +198,21 @@ def need_chart(lines: list[Record], results: Results) -> Chart | None:
         there.append(Point(key, label, share_of(stock, middle) or 0))
     shares = Axis("share of the middle need", "of middle need", "percent")
     return Chart(
-        "need", "ranges", Text(("On hand and ordered covers the need of the dearest items in most seasons",)), shares,
+        "need", "ranges", _need_title(results, dearest), shares,
         "item",
         (Series("need", "need, low to high", tuple(need)), Series("there", "on hand and ordered", tuple(there))),
         "need (10th to 90th percentile), and stock with the order, over the middle need of the item",
         Source("decisions.order_lines", f"season={results.season + 1}"),
     )  # fmt: skip
+
+
+def _need_title(results: Results, lines: list[Record]) -> Text:
+    """What the picture shows: which of its items may run short, and how likely that is."""
+    short = _likeliest_short(results, lines)
+    if short is None:
+        return Text(("The dearest items: what there will be against what may be needed",))
+    item = max((r for r in lines if r["chance_short"] is not None), key=lambda r: r["chance_short"])["item_no"]
+    return say("Of the dearest items {} is the likeliest to run short: {}", item, short)
 
 
 def _spools(results: Results) -> tuple[Block, ...]:
@@ -230,7 +245,7 @@ def _assumptions(results: Results) -> tuple[Block, ...]:
         words("setting", "Setting"),
         Column("value", "Value", "", "number", "the setting in force"),
         words("origin", "Where from"),
-        words("text", "Meaning"),
+        prose("text", "Meaning"),
     )
     records: list[Record] = [
         {**given[name]} | {"value": results.settings.number(name), "text": known[name].text}

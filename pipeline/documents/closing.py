@@ -2,32 +2,37 @@
 
 from __future__ import annotations
 
-from pipeline.documents.build import missing, note
-from pipeline.documents.model import Note, Section
+from pipeline.documents.build import missing, note, row, table
+from pipeline.documents.columns import prose, words
+from pipeline.documents.model import Block, Note, Section, Source
 from pipeline.documents.results import Results
 from pipeline.documents.wording import LEVELS, NEXT_LEVEL, SETTING_EFFECTS
 
 
 def closing_section(
-    results: Results, methods: tuple[str, ...], cautions: tuple[str, ...], gaps: tuple[Note, ...] = ()
+    results: Results, document: str, methods: tuple[str, ...], cautions: tuple[str, ...], gaps: tuple[Note, ...] = ()
 ) -> Section:
-    """Method, cautions, gaps, the settings not given that matter, and what the next level of records adds."""
-    blocks = [
+    """Cautions, method, gaps, the settings not given that matter here, and what the next level of records adds."""
+    blocks = (
         *(note(text, "caution") for text in cautions),
         *(note(text, "method") for text in methods),
         *gaps,
-        *missing_settings(results),
         *level_notes(results),
-    ]
-    return Section("method", "How this was computed, and what is missing", tuple(blocks))
+        *missing_settings(results, document),
+    )
+    return Section("method", "How this was computed, and what is missing", blocks)
 
 
-def missing_settings(results: Results) -> tuple[Note, ...]:
-    """One note for the settings that were not given, each with what follows from it."""
-    effects = [f"{name}: {SETTING_EFFECTS[name]}" for name in results.settings.missing() if name in SETTING_EFFECTS]
-    if not effects:
+def missing_settings(results: Results, document: str) -> tuple[Block, ...]:
+    """The settings that were not given and matter to a document, each with what follows from it."""
+    effects = SETTING_EFFECTS.get(document, {})
+    absent = [{"setting": name, "effect": effects[name]} for name in results.settings.missing() if name in effects]
+    if not absent:
         return ()
-    return (missing(f"Settings not given. {'; '.join(effects)}."),)
+    columns = (words("setting", "Setting not given"), prose("effect", "What follows"))
+    source = Source("reference.settings", f"season={results.season}")
+    rows = [row(record, columns, record["setting"], source) for record in absent]
+    return (table("missing_settings", "Settings that would make the figures better", columns, rows),)
 
 
 def level_notes(results: Results) -> tuple[Note, ...]:
@@ -37,4 +42,4 @@ def level_notes(results: Results) -> tuple[Note, ...]:
     known = results.row("measures.season_level") or {}
     adds = known.get("missing_next") or NEXT_LEVEL.get(results.level, "")
     reached = f"The records reach level {results.level} of {max(LEVELS)}: {LEVELS[results.level]}."
-    return (missing(f"{reached} {adds}".strip()),)
+    return (missing(f"{reached} {adds}") if adds else note(reached),)

@@ -83,6 +83,11 @@ def words(key: str, heading: str, definition: str = "") -> Column:
     return Column(key, heading, "", "text", definition or heading.lower())
 
 
+def prose(key: str, heading: str, definition: str = "") -> Column:
+    """A column of sentences, which needs room."""
+    return Column(key, heading, "", "prose", definition or heading.lower())
+
+
 def estimate(key: str, low: str, high: str, **changes: str) -> Column:
     """A column of estimates; `low` and `high` name the interval's ends in the row."""
     return replace(column(key, **changes), low=low, high=high)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from pipeline.documents.build import counted, note, row, slug, table
-from pipeline.documents.columns import words
+from pipeline.documents.columns import prose, words
 from pipeline.documents.model import Axis, Block, Chart, Column, Figure, Point, Section, Series, Source, Text, say
 from pipeline.documents.results import Results
 
@@ -66,7 +66,12 @@ def to_fix_first(results: Results) -> Text:
     if not rules:
         return Text(("There is nothing to mend.",))
     first = rules[0]
-    return say("To mend first: {} ({}).", first["words"], counted(_count_figure(first, results), "finding", "findings"))
+    many = counted(_count_figure(first, results), "finding", "findings")
+    return say(
+        "Mend first what breaks the rule \N{LEFT DOUBLE QUOTATION MARK}{}\N{RIGHT DOUBLE QUOTATION MARK} ({}).",
+        first["words"],
+        many,
+    )
 
 
 def rule_chart(results: Results) -> Chart | None:
@@ -80,7 +85,7 @@ def rule_chart(results: Results) -> Chart | None:
         for r in rules
     )  # fmt: skip
     return Chart(
-        "rules", "bars", say("The commonest finding: {}", rules[0]["words"]), Axis("findings", "findings", "count"),
+        "rules", "bars", say("The rule most often broken: {}", rules[0]["words"]), Axis("findings", "findings", "count"),
         "rule", (Series("count", "Findings", points),), COUNT.definition,
         Source("audit.findings", f"season={results.season}"),
     )  # fmt: skip
@@ -91,8 +96,8 @@ def findings_section(results: Results) -> Section:
     rules = by_rule(results)
     if not rules:
         return Section("findings", "Findings", (note("No row broke a rule."),))
-    columns = (words("severity", "Kind"), words("words", "Rule"), COUNT, words("example", "For example"),
-               words("remedy", "How to mend it"))  # fmt: skip
+    columns = (words("severity", "Kind"), words("words", "Rule"), COUNT, prose("example", "For example"),
+               prose("remedy", "How to mend it"))  # fmt: skip
     rows = [row(r, columns, slug(r["severity"], r["rule"]), _count_figure(r, results).source) for r in rules]
     return Section("findings", "Findings", (table("rules", "Findings by rule", columns, rows), *_one_by_one(results)))
 
@@ -100,8 +105,8 @@ def findings_section(results: Results) -> Section:
 def _one_by_one(results: Results) -> tuple[Block, ...]:
     findings = results.rows("audit.findings")
     findings.sort(key=lambda f: SEVERITY_ORDER.get(f["severity"], 3))
-    columns = (words("severity", "Kind"), words("where", "Where"), words("value", "Value"), words("message", "What"),
-               words("remedy", "How to mend it"))  # fmt: skip
+    columns = (words("severity", "Kind"), prose("where", "Where"), words("value", "Value"), prose("message", "What"),
+               prose("remedy", "How to mend it"))  # fmt: skip
     rows = [
         row(f | {"where": place(f), "value": f["value"] or ""}, columns, str(number), Source("audit.findings"))
         for number, f in enumerate(findings[:MOST_LISTED], start=1)

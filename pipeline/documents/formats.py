@@ -42,11 +42,12 @@ FORMATS: dict[str, Format] = {
     "rate": Format(2, significant=True),
     "date": Format(),
     "text": Format(),
+    "prose": Format(),
 }
 """How each kind of value is printed. An XLSX renderer maps the same keys to number formats."""
 
-TEXT_FORMATS = frozenset({"text"})
-"""Formats of what is no figure: words, and places such as a sheet's row."""
+TEXT_FORMATS = frozenset({"text", "prose"})
+"""Formats of what is no figure: words, places such as a sheet's row, and whole sentences."""
 
 _MOST_DECIMALS = 5
 

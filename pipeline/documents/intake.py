@@ -7,7 +7,7 @@ from typing import Any
 from pipeline.documents import wording
 from pipeline.documents.build import figure, missing, note, row, rows_by, table, without_empty
 from pipeline.documents.closing import closing_section
-from pipeline.documents.columns import column, words
+from pipeline.documents.columns import column, prose, words
 from pipeline.documents.findings import findings_section, rule_chart, to_fix_first
 from pipeline.documents.model import Block, Document, Figure, Section, Source, Text, say
 from pipeline.documents.parts import share_of, total
@@ -33,7 +33,7 @@ def intake_document(results: Results) -> Document:
     sections.append(findings_section(results))
     sections.append(Section("control", "Money in, money out", _control(results)))
     sections.append(Section("files", "The files", _files(results)))
-    sections.append(closing_section(results, (wording.INTAKE_METHOD, wording.CONTROL_METHOD), ()))
+    sections.append(closing_section(results, "intake", (wording.INTAKE_METHOD, wording.CONTROL_METHOD), ()))
     return Document(
         "intake", "What was read, and whether it can be trusted", results.season, results.firm,
         _lead(results, sheets), _figures(results, sheets), tuple(sections),
@@ -124,7 +124,7 @@ def _left_out(sheets: list[Record]) -> list[Block]:
     shown = [{"sheet": _sheet_name(s), "left_out": s["left_out"]} for s in sheets if s.get("left_out")]
     if not shown:
         return []
-    columns = (words("sheet", "File and sheet"), words("left_out", "Columns left out, and why"))
+    columns = (words("sheet", "File and sheet"), prose("left_out", "Columns left out, and why"))
     rows = rows_by(shown, columns, "audit.intake", ("sheet",))
     return [table("left_out", "Columns that were not read", columns, rows)]
 

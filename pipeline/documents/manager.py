@@ -7,10 +7,10 @@ from typing import Any
 from pipeline.documents import manager_charts as charts
 from pipeline.documents import manager_tables as tables
 from pipeline.documents import wording
-from pipeline.documents.build import counted, missing, note
+from pipeline.documents.build import counted, missing, note, slug
 from pipeline.documents.closing import closing_section
 from pipeline.documents.model import Block, Document, Figure, Section, Source, Text, say
-from pipeline.documents.parts import exact, share_of, total
+from pipeline.documents.parts import exact, more_than, share_of, total
 from pipeline.documents.results import Results
 
 Record = dict[str, Any]
@@ -61,18 +61,32 @@ def _hours_figure(results: Results, crews: list[Record]) -> Figure | None:
 
 
 def _slowest(results: Results, crews: list[Record]) -> Figure | None:
+    """The crew that took most hours beyond what its houses ask for, if it can be told apart."""
+    compared = [r for r in crews if r.get("ratio") is not None]
+    slow = compared[0] if len(compared) > 1 else None
+    if slow is None or not slow.get("told_apart") or slow["ratio"] <= 1:
+        return None
+    name = tables.crew_label(slow, tables.several_branches(compared))
+    return Figure(
+        f"slowest_crew.{slug(slow['branch'], slow['crew'])}.more_hours",
+        f"more hours than the average crew on equal houses: {name}",
+        more_than(slow["ratio"], 1), "percent", "of expected hours",
+        "observed / expected prep and install hours, less 1, of the crew with the highest ratio",
+        Source("decisions.crew_comparison", f"season={results.season}, branch={slow['branch']}, crew={slow['crew']}"),
+        low=more_than(slow["low"], 1), high=more_than(slow["high"], 1),
+    )  # fmt: skip
+
+
+def _told_apart(results: Results, crews: list[Record]) -> Figure | None:
+    """How many crews lie clear of the average."""
     compared = [r for r in crews if r.get("ratio") is not None]
     if len(compared) < 2:
         return None
-    slow = compared[0]
-    name = tables.crew_label(slow, tables.several_branches(compared))
     return Figure(
-        f"slowest_crew.{name.casefold().replace(', ', '_').replace(' ', '_')}",
-        f"{name}: hours over what its houses ask for",
-        slow["ratio"], "ratio", "ratio",
-        "observed / expected prep and install hours of the crew with the highest ratio",
-        Source("decisions.crew_comparison", f"season={results.season}, branch={slow['branch']}, crew={slow['crew']}"),
-        low=slow["low"], high=slow["high"],
+        "crews_told_apart", "crews can be told apart from the average",
+        sum(bool(r["told_apart"]) for r in compared), "count", "crews",
+        "crews whose interval of observed / expected hours lies clear of the average",
+        Source("decisions.crew_comparison", f"season={results.season}"),
     )  # fmt: skip
 
 
@@ -96,7 +110,8 @@ def _days(results: Results) -> Figure | None:
 
 
 def _figures(results: Results, crews: list[Record]) -> tuple[Figure, ...]:
-    known = (_hours_figure(results, crews), _slowest(results, crews), _rate_of_all(results), _days(results))
+    crew = _slowest(results, crews) or _told_apart(results, crews)
+    known = (_hours_figure(results, crews), crew, _rate_of_all(results), _days(results))
     return tuple(figure for figure in known if figure is not None)
 
 
@@ -104,17 +119,17 @@ def _lead(results: Results, crews: list[Record]) -> Text:
     return say("{} {}", _crew_sentence(results, crews), _failure_sentence(results))
 
 
-def _crew_sentence(results: Results, crews: list[Record]) -> str:
+def _crew_sentence(results: Results, crews: list[Record]) -> Text:
     compared = [r for r in crews if r.get("ratio") is not None]
     if len(compared) < 2:
         why = " ".join(results.said("crews"))
-        return why or "The crews cannot be compared on equal houses from these records."
-    finding = charts.crew_finding(compared, tables.several_branches(compared))
-    slow = [tables.crew_label(r, tables.several_branches(compared)) for r in compared
-            if r.get("told_apart") and r["ratio"] > 1]  # fmt: skip
-    if slow:
-        return f"{finding}: see what holds {'it' if len(slow) == 1 else 'them'} up before anything else."
-    return f"{finding}."
+        return Text((why or "The crews cannot be compared on equal houses from these records.",))
+    slow = _slowest(results, crews)
+    if slow is None:
+        return Text((f"{charts.crew_finding(compared, tables.several_branches(compared))}.",))
+    name = tables.crew_label(compared[0], tables.several_branches(compared))
+    return say("{} took {} more hours than the average crew would have on the same houses: see first what holds "
+               "it up.", name, slow)  # fmt: skip
 
 
 def _failure_sentence(results: Results) -> Text:
@@ -194,4 +209,4 @@ def _calls(results: Results) -> tuple[Block, ...]:
 
 def _closing(results: Results) -> Section:
     methods = (wording.CREW_METHOD, wording.POOLED_METHOD, wording.RATE_METHOD, wording.CONNECTION_METHOD)
-    return closing_section(results, methods, ())
+    return closing_section(results, "manager", methods, ())

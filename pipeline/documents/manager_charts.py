@@ -53,18 +53,11 @@ def crew_finding(records: list[Record], with_branch: bool) -> str:
     apart = [r for r in records if r.get("told_apart") and r.get("ratio") is not None]
     if not apart:
         return "These crews cannot be told apart: their differences are within what chance gives"
-    more = [crew_label(r, with_branch) for r in apart if r["ratio"] > 1]
-    fewer = [crew_label(r, with_branch) for r in apart if r["ratio"] <= 1]
-    said = []
-    if more:
-        said.append(f"{listed(more)} took more hours than {_pronoun(more)} houses ask for")
-    if fewer:
-        said.append(f"{listed(fewer)} {'took ' if not more else ''}fewer")
-    return "; ".join(said) if more else f"{said[0]} hours than {_pronoun(fewer)} houses ask for"
-
-
-def _pronoun(crews: list[str]) -> str:
-    return "its" if len(crews) == 1 else "their"
+    more = listed([crew_label(r, with_branch) for r in apart if r["ratio"] > 1])
+    fewer = listed([crew_label(r, with_branch) for r in apart if r["ratio"] <= 1])
+    if more and fewer:
+        return f"On equal houses {more} took more hours than the average crew, {fewer} fewer"
+    return f"On equal houses {more or fewer} took {'more' if more else 'fewer'} hours than the average crew"
 
 
 def hours_chart(hours: Table, season: int) -> Chart:

@@ -50,7 +50,7 @@ def several_branches(records: list[Record]) -> bool:
 
 def crew_label(record: Record, with_branch: bool) -> str:
     """A crew's name, with its branch where there are several."""
-    return f"{record['crew']}, {record['branch']}" if with_branch else str(record["crew"])
+    return f"{record['crew']} ({record['branch']})" if with_branch else str(record["crew"])
 
 
 def crew_table(records: list[Record]) -> Table:

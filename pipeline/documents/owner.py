@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from decimal import Decimal
 from typing import Any
 
@@ -87,8 +88,8 @@ def _lead_price(results: Results, prices: list[Record]) -> Figure | None:
 
 
 def _lead(season: Record, source: Source, losing: dict[str, Figure], price: Figure | None, target: Figure) -> Text:
-    cost = figure("cost_usd_per_ft", season, source)
-    charged = figure("charged_usd_per_ft", season, source)
+    cost = figure("cost_usd_per_ft", season, source, format="usd_cents")
+    charged = figure("charged_usd_per_ft", season, source, format="usd_cents")
     margin = figure("margin_share", season, source)
     first = say("A foot cost {} and was charged at {}, which left {} of the price", cost, charged, margin)
     if charged.value is None:
@@ -99,7 +100,8 @@ def _lead(season: Record, source: Source, losing: dict[str, Figure], price: Figu
         return say("{}. What to charge next cannot be said from these records.", first)
     chance = Figure("lead_chance", "chance of the first screen's price", LEAD_CHANCE, "percent", "chance",
                     "the row of the price table that the first screen speaks of", price.source)  # fmt: skip
-    return say("{}. To keep {} with a chance of {}, charge {} next season.", first, target, chance, price)
+    a_foot = replace(price, format="usd_cents")
+    return say("{}. To keep {} with a chance of {}, charge {} a foot next season.", first, target, chance, a_foot)
 
 
 def _pictures(
@@ -163,7 +165,7 @@ def _losses(results: Results, losing: dict[str, Figure]) -> tuple[Block, ...]:
 
 def _closing(results: Results) -> Section:
     methods = (wording.COST_METHOD, wording.LABOR_METHOD, wording.LEASED_METHOD)
-    return closing_section(results, methods, (wording.TAX_CAUTION,), _understated(results))
+    return closing_section(results, "owner", methods, (wording.TAX_CAUTION,), _understated(results))
 
 
 def _understated(results: Results) -> tuple[Note, ...]:

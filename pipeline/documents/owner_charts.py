@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from decimal import Decimal
+from math import floor
 from typing import Any
 
 from pipeline.documents.build import figure, slug
@@ -15,6 +16,7 @@ Record = dict[str, Any]
 USD_PER_FT = Axis("dollars per foot", "usd/ft", "usd_per_ft")
 CHART_VIEWS = ("work", "terms", "stories", "size_band")
 """Kinds of work drawn; the table has the others."""
+KIND_WORDS = {"work": "{} work", "terms": "{} goods", "size_band": "jobs of {}"}
 MARGIN_STEP = 10
 """Width of a class of jobs' margins, in points of the price."""
 MARGIN_CLASSES = (-40, 80)
@@ -39,7 +41,7 @@ def made_of(season: Record, source: Source) -> Chart:
         "{} is the largest part of a foot: {} of {}",
         largest[1].capitalize(),
         _dollars(f"{largest[0]}_usd_per_ft", f"{largest[1]} per foot", largest[2], source),
-        figure("cost_usd_per_ft", season, source),
+        figure("cost_usd_per_ft", season, source, format="usd_cents"),
     )
     return Chart(
         "made_of", "waterfall", title, USD_PER_FT, "part of cost", (Series("parts", "A foot", tuple(points)),),
@@ -48,7 +50,7 @@ def made_of(season: Record, source: Source) -> Chart:
 
 
 def _dollars(name: str, label: str, value: Any, source: Source) -> Figure:
-    return Figure(name, label, value, "usd_per_ft", "usd/ft", f"season's {label}: amount / feet", source)
+    return Figure(name, label, value, "usd_cents", "usd/ft", f"season's {label}: amount / feet", source)
 
 
 def job_margins(results: Results, losing: Figure, jobs_counted: Figure) -> Chart | None:
@@ -63,7 +65,7 @@ def job_margins(results: Results, losing: Figure, jobs_counted: Figure) -> Chart
     low, high = MARGIN_CLASSES
     counts = dict.fromkeys(range(low - MARGIN_STEP, high + 1, MARGIN_STEP), 0)
     for margin in margins:
-        start = int(margin // MARGIN_STEP) * MARGIN_STEP
+        start = floor(margin / MARGIN_STEP) * MARGIN_STEP
         counts[max(low - MARGIN_STEP, min(start, high))] += 1
     filled = [start for start, count in counts.items() if count]
     shown = range(min(filled), max(filled) + 1, MARGIN_STEP)
@@ -92,6 +94,13 @@ def _class_label(start: int) -> str:
     return f"{start}".replace("-", "\N{MINUS SIGN}")
 
 
+def kind_in_words(view: str, segment: str) -> str:
+    """A kind of work as it is spoken of: `houses of 3 stories`, `leased goods`."""
+    if view == "stories":
+        return f"houses of {segment} {'story' if str(segment) == '1' else 'stories'}"
+    return KIND_WORDS.get(view, f"{view} {{}}").format(segment)
+
+
 def kinds_of_work(records: list[Record], results: Results) -> Chart | None:
     """Cost per foot of each kind of work, with the price charged beside it."""
     drawn = [
@@ -114,9 +123,8 @@ def kinds_of_work(records: list[Record], results: Results) -> Chart | None:
     )  # fmt: skip
     name = slug(thinnest["view"], thinnest["segment"])
     title = say(
-        "Least is left on {} {}: a margin of {}",
-        thinnest["view_word"],
-        thinnest["segment"],
+        "Least is left on {}: a margin of {}",
+        kind_in_words(thinnest["view"], thinnest["segment"]),
         figure("margin_share", thinnest, source, name=f"segment_cost.{name}.margin_share"),
     )
     return Chart(
@@ -158,7 +166,9 @@ def seasons_compared(results: Results) -> Chart | None:
 
 def _season_cost(record: Record) -> Figure:
     source = Source("measures.season_cost", f"season={record['season']}, branch=all")
-    return figure("cost_usd_per_ft", record, source, name=f"seasons.{record['season']}.cost_usd_per_ft")
+    return figure(
+        "cost_usd_per_ft", record, source, format="usd_cents", name=f"seasons.{record['season']}.cost_usd_per_ft"
+    )
 
 
 def price_against_chance(records: list[Record], season: Record, target: Figure, source: Source) -> Chart | None:

@@ -232,7 +232,7 @@ def price_table(results: Results, records: list[Record]) -> Table:
         column("markup_share", definition="(price - expected cost) / expected cost"),
     )
     rows = rows_by(shown, columns, "decisions.price_table", ("season", "segment", "chance"))
-    return table("price_table", f"What to charge in season {label_of(results.season + 1)}", columns, rows)
+    return table("price_table", "Price per foot, by the chance of reaching the target margin", columns, rows)
 
 
 def markup(record: Record) -> Decimal | None:

@@ -103,14 +103,24 @@ NEXT_LEVEL: dict[int, str] = {
 }
 """What the next level of records would add, where the store does not say it itself."""
 
-SETTING_EFFECTS: dict[str, str] = {
-    "state_unemployment": "labor is understated by the state's unemployment tax",
-    "compensation": "labor is understated by workers' compensation",
-    "owner_wage": "the owner's own hours cost nothing here",
-    "season_spread": "with one season in the store, the price holds if next season is like this one",
-    "return_rate": "how many properties return is taken from the seasons in the store, where there are two",
-    "new_jobs_likely": "the number of new jobs is taken from the seasons in the store",
-    "joint_minutes": "the making of a connection is left out of its price",
-    "joint_parts": "the parts of a connection are left out of its price",
+_UNEMPLOYMENT = "labor is understated by the state's unemployment tax"
+_COMPENSATION = "labor is understated by workers' compensation"
+_RETURNS = "how many properties return is taken from the seasons in the store, where there are two"
+_NEW_JOBS = "the number of new jobs is taken from the seasons in the store"
+
+SETTING_EFFECTS: dict[str, dict[str, str]] = {
+    "owner": {
+        "state_unemployment": _UNEMPLOYMENT,
+        "compensation": _COMPENSATION,
+        "owner_wage": "the owner's own hours have no cost here",
+        "season_spread": "with one season in the store, the price holds if next season is like this one",
+    },
+    "manager": {
+        "state_unemployment": _UNEMPLOYMENT,
+        "compensation": _COMPENSATION,
+        "joint_minutes": "the making of a connection is left out of its price",
+        "joint_parts": "the parts of a connection, beyond its item, are left out of its price",
+    },
+    "buyer": {"return_rate": _RETURNS, "new_jobs_likely": _NEW_JOBS},
 }
-"""What a report must say where a setting was not given."""
+"""What follows, in each document, where a setting was not given."""

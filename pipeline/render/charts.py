@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
 GAP_IN = 0.1
-AXIS_IN = 0.46
+AXIS_IN = 0.4
 """Room for the numbers and the name of the value axis, inches."""
 TOP_IN = 0.08
 KEY_IN = 0.24
@@ -90,7 +90,7 @@ def _row_sheet(chart: Chart, points: tuple[Point, ...], right: list[str], key: b
 def _at_right(axes: Axes, rows: _Rows, texts: list[str], colours: list[str] | None = None) -> None:
     for index, (at, text) in enumerate(zip(rows.places, texts, strict=True)):
         axes.annotate(text, (1, at), xycoords=("axes fraction", "data"), xytext=(5, 0), textcoords="offset points",
-                      va="center", ha="left", fontsize=FONT_PT, color=colours[index] if colours else INK)  # fmt: skip
+                      va="center_baseline", ha="left", fontsize=FONT_PT, color=colours[index] if colours else INK)  # fmt: skip
 
 
 def _references(axes: Axes, chart: Chart) -> None:

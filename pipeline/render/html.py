@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from jinja2 import Environment
 
 TEMPLATES = Path(__file__).parent / "templates"
-NOTE_HEADINGS = {"text": "", "caution": "Caution", "missing": "Missing", "method": "Method"}
+NOTE_HEADINGS = {"text": "", "caution": "Caution", "missing": "Missing", "method": ""}
 
 
 def shown_cell(cell: Cell, column: Column) -> str:
@@ -27,6 +27,11 @@ def shown_cell(cell: Cell, column: Column) -> str:
 def cell_interval(cell: Cell, column: Column) -> str | None:
     """A cell's interval as text, or None."""
     return shown_range(cell.low, cell.high, column.format) if isinstance(cell, Estimate) else None
+
+
+def is_wordy(table: Table) -> bool:
+    """Whether a table holds sentences, so that a narrow screen shows each row as a card."""
+    return any(column.format == "prose" for column in table.columns)
 
 
 def block_kind(block: Note | Table | Chart) -> str:
@@ -59,6 +64,7 @@ def environment() -> Environment:
         cell_name=cell_name,
         full_name=full_name,
         block_kind=block_kind,
+        is_wordy=is_wordy,
         label_of=label_of,
         note_headings=NOTE_HEADINGS,
         not_known=NOT_KNOWN,

@@ -16,7 +16,7 @@ SAND = "#b9b2a3"
 ROLE_COLOURS = {"plain": BLUE, "part": SKY, "total": INK, "good": GREEN, "bad": RED, "quiet": SOFT}
 """Colour of a point by what it means; position and words say the same, so that none relies on colour."""
 
-CHART_WIDTH_IN = 4.4
+CHART_WIDTH_IN = 4.1
 """Width of every chart, inches: narrow, so that its letters stay readable on a telephone."""
 FONT_PT = 8.6
 SMALL_PT = 7.8
