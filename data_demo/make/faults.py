@@ -12,14 +12,21 @@ from data_demo.make.truth import Truth, draws, to_quarter
 from data_demo.make.work import Book
 
 CAUSE_OF_KIND = {
-    "plug": ("plug", "water", "gfci_trip"), "inline_tap": ("plug", "water", "gfci_trip"),
-    "splice": ("splice", "water", "cut_wire"), "taped_socket": ("socket", "water"), "capped_socket": ("socket", "water"),
-    "timer": ("timer",), "cord_joint": ("water", "gfci_trip"),
-}  # fmt: skip
+    "plug": ("plug", "water", "gfci_trip"),
+    "inline_tap": ("plug", "water", "gfci_trip"),
+    "splice": ("splice", "water", "cut_wire"),
+    "taped_socket": ("socket", "water"),
+    "capped_socket": ("socket", "water"),
+    "timer": ("timer",),
+    "cord_joint": ("water", "gfci_trip"),
+}
 OTHER_CALLS = {
-    "bulb_calls_per_job": ("dead_bulb", "loose_bulb"), "trip_calls_per_job": ("gfci_trip", "breaker_trip"),
-    "animal_calls_per_job": ("animal",), "fastener_calls_per_job": ("fastener",), "customer_calls_per_job": ("customer",),
-}  # fmt: skip
+    "bulb_calls_per_job": ("dead_bulb", "loose_bulb"),
+    "trip_calls_per_job": ("gfci_trip", "breaker_trip"),
+    "animal_calls_per_job": ("animal",),
+    "fastener_calls_per_job": ("fastener",),
+    "customer_calls_per_job": ("customer",),
+}
 
 
 @dataclass(frozen=True)

@@ -125,10 +125,14 @@ def purchases(truth: Truth, season: int, net: dict[str, int], stock: dict[str, i
             day = date(season, 8, 14) if number == 0 else date(season, 11, 4)
             rows.append(
                 {
-                    "item_no": item, "bought_date": day + timedelta(days=int(rng.integers(0, 9))), "packs": count,
-                    "pack_size": says["pack"], "paid": paid, "freight": round(0.03 * paid, 2) if number == 0 else None,
+                    "item_no": item,
+                    "bought_date": day + timedelta(days=int(rng.integers(0, 9))),
+                    "packs": count,
+                    "pack_size": says["pack"],
+                    "paid": paid,
+                    "freight": round(0.03 * paid, 2) if number == 0 else None,
                 }
-            )  # fmt: skip
+            )
             stock[item] = stock.get(item, 0) + count * says["pack"]
     return rows
 

@@ -43,14 +43,23 @@ def _cells(plant: Planter, says: dict[str, int]) -> None:
     for _ in range(says["about"]):
         row = plant.pick("materials", lambda r: r["job_no"] is not None and r["moved"] == "issued")
         plant.slip(row, "quantity", Written(f"~{row['quantity']}"), "about", "rejected", "a guess, not a quantity")
-    notes = (("hours", "hours", "see note"), ("receipts", "amount", "n/a"), ("equipment", "amount", "see note"),
-             ("materials", "quantity", "n/a"))  # fmt: skip
+    notes = (
+        ("hours", "hours", "see note"),
+        ("receipts", "amount", "n/a"),
+        ("equipment", "amount", "see note"),
+        ("materials", "quantity", "n/a"),
+    )
     for number in range(says["see_note"]):
         table, field, text = notes[number % 4]
         row = plant.pick(table, lambda r: r.get("job_no") is not None and r.get("moved", "issued") == "issued")
         plant.slip(row, field, Written(text), "see note", "rejected", "words where a number belongs")
-    words = (("runs", "surface", "dormer"), ("service_calls", "cause", "gremlins"), ("connections", "kind", "widget"),
-             ("materials", "moved", "borrowed"), ("hours", "task", "lunch"))  # fmt: skip
+    words = (
+        ("runs", "surface", "dormer"),
+        ("service_calls", "cause", "gremlins"),
+        ("connections", "kind", "widget"),
+        ("materials", "moved", "borrowed"),
+        ("hours", "task", "lunch"),
+    )
     for number in range(says["unknown_word"]):
         table, field, text = words[number % 5]
         row = plant.pick(table, lambda r: r["job_no"] is not None)
@@ -81,9 +90,10 @@ def _days(plant: Planter, says: dict[str, int]) -> None:
 
     def whole(count: int) -> Rows:
         chosen = [
-            rows for rows in days.values()
+            rows
+            for rows in days.values()
             if len(rows) == count and all(row["job_no"] and id(row) not in plant.touched for row in rows)
-        ]  # fmt: skip
+        ]
         return chosen[int(plant.rng.integers(len(chosen)))]
 
     for _ in range(says["worker_day_over_24"]):
@@ -107,7 +117,9 @@ def _numbers(plant: Planter, says: dict[str, int]) -> None:
     numbers = {row["job_no"] for row in plant.season.tables["jobs"]}
     for _ in range(says["job_number_twice"]):
         first = plant.pick("jobs")
-        second = plant.pick("jobs", lambda r: r is not first and r["branch"] == first["branch"])
+        plant.touched.add(id(first))
+        branch = first["branch"]
+        second = plant.pick("jobs", lambda r, branch=branch: r["branch"] == branch)  # type: ignore[misc]
         plant.mark(first, "job_no", "number used twice", "rejected", "two jobs have this number")
         plant.slip(second, "job_no", first["job_no"], "number used twice", "rejected", "two jobs have this number")
     tables = ("hours", "materials", "runs", "connections")

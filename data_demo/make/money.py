@@ -25,11 +25,19 @@ def quotes(truth: Truth, season: int, jobs: list[Job], gone: list[Job]) -> Rows:
         day = rows[-1]["quote_date"] if revision else date(season, 8, 20) + timedelta(days=int(rng.integers(0, 70)))
         rows.append(
             {
-                "quote_no": number, "branch": house.branch, "customer_no": house.customer_no, "quote_date": day,
-                "feet": house.feet, "price": price, "outcome": outcome, "work": work, "stories": house.stories,
-                "job_no": job, "revision": revision,
+                "quote_no": number,
+                "branch": house.branch,
+                "customer_no": house.customer_no,
+                "quote_date": day,
+                "feet": house.feet,
+                "price": price,
+                "outcome": outcome,
+                "work": work,
+                "stories": house.stories,
+                "job_no": job,
+                "revision": revision,
             }
-        )  # fmt: skip
+        )
 
     for job in jobs:
         if job.work == "new" and rng.random() < 0.15:
@@ -93,9 +101,14 @@ def equipment(truth: Truth, season: int, jobs: list[Job]) -> Rows:
     for job in jobs:
         if job.house.stories == 3 and rng.random() < 0.6:
             rows.append(
-                {"use_date": job.install_date, "job_no": job.job_no, "branch": job.house.branch, "kind": "lift",
-                 "amount": 185.0 + 10 * int(rng.integers(0, 6))}
-            )  # fmt: skip
+                {
+                    "use_date": job.install_date,
+                    "job_no": job.job_no,
+                    "branch": job.house.branch,
+                    "kind": "lift",
+                    "amount": 185.0 + 10 * int(rng.integers(0, 6)),
+                }
+            )
     for month in (9, 10, 11, 12):
         for branch, amount in (("Quillmere", 96.5), ("Tarnholt", 78.25)):
             rows.append(
@@ -117,10 +130,15 @@ def overheads(truth: Truth, season: int) -> Rows:
     """The season's overheads, risen since the first."""
     rise = (1 + truth["overhead_rise"]) ** (season - truth["seasons"][0])
     return [
-        {"what": row["what"], "branch": row.get("branch"), "amount": round(row["amount"] * rise, 2),
-         "basis": row["basis"], "behaves": row.get("behaves", "fixed")}
+        {
+            "what": row["what"],
+            "branch": row.get("branch"),
+            "amount": round(row["amount"] * rise, 2),
+            "basis": row["basis"],
+            "behaves": row.get("behaves", "fixed"),
+        }
         for row in truth["overheads"]
-    ]  # fmt: skip
+    ]
 
 
 def workers(truth: Truth, season: int) -> Rows:
@@ -135,14 +153,26 @@ def workers(truth: Truth, season: int) -> Rows:
         if wage is not None:
             wage = round(wage * (1 + says["yearly_rise"]) ** years / says["step_usd"]) * says["step_usd"]
         rows.append(
-            {"worker_no": worker["no"], "role": worker["role"], "engaged": worker.get("engaged", "employee"),
-             "hourly_wage": wage, "from_date": None, "paid_before": worker.get("paid_before")}
-        )  # fmt: skip
+            {
+                "worker_no": worker["no"],
+                "role": worker["role"],
+                "engaged": worker.get("engaged", "employee"),
+                "hourly_wage": wage,
+                "from_date": None,
+                "paid_before": worker.get("paid_before"),
+            }
+        )
         if season in worker.get("raised", ()):
             rows.append(
-                {"worker_no": worker["no"], "role": None, "engaged": None, "hourly_wage": wage + says["raise_usd"],
-                 "from_date": date(season, 12, 1), "paid_before": None}
-            )  # fmt: skip
+                {
+                    "worker_no": worker["no"],
+                    "role": None,
+                    "engaged": None,
+                    "hourly_wage": wage + says["raise_usd"],
+                    "from_date": date(season, 12, 1),
+                    "paid_before": None,
+                }
+            )
     return rows
 
 
@@ -160,16 +190,30 @@ def pay(truth: Truth, book: Book, jobs: list[Job]) -> Rows:
         start -= timedelta(days=(start.weekday() + 1) % 7)
         kind = ("bonus", "bonus", "piece", "day")[place % 4]
         rows.append(
-            {"worker_no": worker, "branch": None, "from_date": start, "to_date": start + timedelta(days=6), "kind": kind,
-             "amount": (150.0, 120.0, 96.4, 60.0)[place % 4], "job_no": None}
-        )  # fmt: skip
+            {
+                "worker_no": worker,
+                "branch": None,
+                "from_date": start,
+                "to_date": start + timedelta(days=6),
+                "kind": kind,
+                "amount": (150.0, 120.0, 96.4, 60.0)[place % 4],
+                "job_no": None,
+            }
+        )
     for job in jobs:
         if job.crew == "Plover":
             for kind, day in (("install", job.install_date), ("takedown", job.takedown_date)):
                 if day is not None:
                     amount = round(says[f"subcontract_{kind}_per_ft"] * job.house.feet, 2)
                     rows.append(
-                        {"worker_no": "S21", "branch": job.house.branch, "from_date": day, "to_date": day,
-                         "kind": "subcontract", "amount": amount, "job_no": job.job_no}
-                    )  # fmt: skip
+                        {
+                            "worker_no": "S21",
+                            "branch": job.house.branch,
+                            "from_date": day,
+                            "to_date": day,
+                            "kind": "subcontract",
+                            "amount": amount,
+                            "job_no": job.job_no,
+                        }
+                    )
     return rows

@@ -1,4 +1,4 @@
-"""Write tables as people keep them: titles, odd headings, units in cells, totals, notes; and where each mistake stands."""
+"""Write tables as people keep them: titles, odd headings, units in cells, totals, notes."""
 
 from __future__ import annotations
 

@@ -161,7 +161,6 @@ def order_table(supplier: str, lines: list[Record]) -> Table:
             column("amount_usd", unit="usd"),
             *_need_columns(),
             column("order_by", unit=""),
-            prose("why", "Why"),
         ),
         [r | {"what": item_words(r)} for r in lines],
     )

@@ -58,7 +58,7 @@ _COLUMNS: tuple[tuple[str, str, str, str, str], ...] = (
     ("rows_read", "Read", "rows", "count", "rows from the sheet's first to its last"),
     ("accepted", "Accepted", "rows", "count", "rows that passed every rule and are in the figures"),
     ("rejected", "Rejected", "rows", "count", "rows that cannot be right as they stand; not in the figures"),
-    ("held", "Held", "rows", "count", "rows that need a decision first; not in the figures"),
+    ("held", "Held", "rows", "count", "sound rows whose job was rejected or is unknown; not in the figures"),
     ("set_aside", "Set aside", "rows", "count", "titles, headings, totals and blank rows: no records"),
     ("read_usd", "Read", "usd", "usd_cents", "cost read in for this part"),
     ("on_jobs_usd", "On jobs", "usd", "usd_cents", "cost put on its own job"),

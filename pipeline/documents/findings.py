@@ -11,7 +11,7 @@ from pipeline.documents.results import Results
 
 Record = dict[str, Any]
 
-SEVERITY_ORDER = {"error": 0, "warning": 1, "note": 2}
+SEVERITY_ORDER = {"error": 0, "held": 1, "warning": 2, "note": 3}
 MOST_LISTED = 200
 """Findings printed one by one; the store has all."""
 MOST_DRAWN = 10
@@ -35,7 +35,7 @@ def by_rule(results: Results) -> list[Record]:
         }
         for (severity, rule), rows in groups.items()
     ]
-    return sorted(counted_rules, key=lambda r: (SEVERITY_ORDER.get(r["severity"], 3), -r["count"], r["rule"]))
+    return sorted(counted_rules, key=lambda r: (SEVERITY_ORDER.get(r["severity"], 4), -r["count"], r["rule"]))
 
 
 def rule_words(rule: str) -> str:
@@ -76,16 +76,18 @@ def to_fix_first(results: Results) -> Text:
 
 def rule_chart(results: Results) -> Chart | None:
     """The commonest errors and warnings."""
-    rules = sorted((r for r in by_rule(results) if r["severity"] != "note"), key=lambda r: -r["count"])[:MOST_DRAWN]
+    worst = (rule for rule in by_rule(results) if rule["severity"] != "note")
+    rules = sorted(worst, key=lambda r: -r["count"])[:MOST_DRAWN]
     if len(rules) < 2:
         return None
     points = tuple(
         Point(slug(r["severity"], r["rule"]), r["words"].capitalize(), r["count"],
-              role="bad" if r["severity"] == "error" else "plain")
+              role="bad" if r["severity"] in ("error", "held") else "plain")
         for r in rules
     )  # fmt: skip
+    title = say("The rule most often broken: {}", rules[0]["words"])
     return Chart(
-        "rules", "bars", say("The rule most often broken: {}", rules[0]["words"]), Axis("findings", "findings", "count"),
+        "rules", "bars", title, Axis("findings", "findings", "count"),
         "rule", (Series("count", "Findings", points),), COUNT.definition,
         Source("audit.findings", f"season={results.season}"),
     )  # fmt: skip
@@ -104,7 +106,7 @@ def findings_section(results: Results) -> Section:
 
 def _one_by_one(results: Results) -> tuple[Block, ...]:
     findings = results.rows("audit.findings")
-    findings.sort(key=lambda f: SEVERITY_ORDER.get(f["severity"], 3))
+    findings.sort(key=lambda f: SEVERITY_ORDER.get(f["severity"], 4))
     columns = (words("severity", "Kind"), prose("where", "Where"), words("value", "Value"), prose("message", "What"),
                prose("remedy", "How to mend it"))  # fmt: skip
     rows = [

@@ -62,7 +62,12 @@ def _figures(results: Results, sheets: list[Record]) -> tuple[Figure, ...]:
     if not sheets:
         return ()
     whole = sums(sheets)
-    labels = {"rows_read": "rows read", "accepted": "accepted", "rejected": "rejected", "held": "held for a decision"}
+    labels = {
+        "rows_read": "rows read",
+        "accepted": "accepted",
+        "rejected": "rejected",
+        "held": "held, since their job was not accepted",
+    }
     return tuple(_sum_figure(key, whole, results, label) for key, label in labels.items())
 
 

@@ -38,6 +38,8 @@ def crews(results: Results) -> list[Record]:
     compared = {(r["branch"], r["crew"]): r for r in results.rows("decisions.crew_comparison")}
     out = []
     for hours in results.rows("measures.crew_hours"):
+        if not hours["feet"]:
+            continue
         more = compared.get((hours["branch"], hours["crew"]), {})
         out.append({key: value for key, value in more.items() if key not in hours} | hours)
     return sorted(out, key=lambda r: (-(r.get("ratio") or 0), str(r["branch"]), str(r["crew"])))

@@ -79,7 +79,7 @@ ORDER_CAUTION = (
 
 INTAKE_METHOD = (
     "Every row of every sheet is in exactly one place: accepted, rejected, held or set aside. A rejected row cannot "
-    "be right as it stands; a held one needs a decision, such as which of two jobs it belongs to."
+    "be right as it stands; a held one is sound, but its job was rejected or is unknown, and it follows that job."
 )
 CONTROL_METHOD = (
     "For each part of cost, what was read in equals what lies on jobs, what was spread, what lies outside and what "

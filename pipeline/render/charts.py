@@ -89,8 +89,9 @@ def _row_sheet(chart: Chart, points: tuple[Point, ...], right: list[str], key: b
 
 def _at_right(axes: Axes, rows: _Rows, texts: list[str], colours: list[str] | None = None) -> None:
     for index, (at, text) in enumerate(zip(rows.places, texts, strict=True)):
+        colour = colours[index] if colours else INK
         axes.annotate(text, (1, at), xycoords=("axes fraction", "data"), xytext=(5, 0), textcoords="offset points",
-                      va="center_baseline", ha="left", fontsize=FONT_PT, color=colours[index] if colours else INK)  # fmt: skip
+                      va="center_baseline", ha="left", fontsize=FONT_PT, color=colour)  # fmt: skip
 
 
 def _references(axes: Axes, chart: Chart) -> None:

@@ -52,7 +52,7 @@ def _report_sheets(reading: FolderReading, found: Findings) -> None:
     for sheet in reading.sheets:
         if sheet.problem:
             text = f"this sheet was set aside: {sheet.problem}"
-            found.of_sheet(sheet.file, sheet.sheet, "the_sheet_s_table_is_certain", "error", text, "name the column")
+            found.of_sheet(sheet.file, sheet.sheet, "the_table_of_a_sheet_is_certain", "error", text, "name the column")
 
 
 def _report_dates(sheets: dict[str, list[SheetReading]], found: Findings, order: str) -> None:

@@ -91,7 +91,7 @@ def _refused(state: State, name: str) -> pl.DataFrame:
 def _why(refused: pl.DataFrame, findings: pl.DataFrame) -> pl.DataFrame:
     origin = list(ORIGIN)
     reasons = (
-        findings.filter((pl.col("severity") == "error") & pl.col("source_row").is_not_null())
+        findings.filter(pl.col("severity").is_in(["error", "held"]) & pl.col("source_row").is_not_null())
         .group_by(origin)
         .agg(why=pl.concat_str(pl.col("column_name").fill_null("row"), pl.lit(": "), pl.col("message")).str.join("; "))
     )

@@ -19,8 +19,8 @@ SCHEMA = {
     "message": pl.String,
     "remedy": pl.String,
 }
-SEVERITIES = ("error", "warning", "note")
-"""An error rejects or holds its row; a warning and a note leave it accepted."""
+SEVERITIES = ("error", "held", "warning", "note")
+"""An error rejects its row, `held` holds it for another row's sake; a warning and a note leave it accepted."""
 
 Labels = dict[tuple[str, str, int, str], str]
 """A column as the person sees it, by file, sheet, part and field: `column D 'Length'`."""

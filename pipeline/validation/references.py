@@ -67,7 +67,7 @@ def _hold_orphans(state: State, name: str, jobs: pl.DataFrame, known: list[str],
         ),
         (
             orphans.filter(is_known & pl.col("branch").is_null()),
-            "the_job_s_branch_is_certain",
+            "the_branch_of_a_job_is_certain",
             pl.format('job "{}" is in two branches, so this row is held; name the branch', "raw:job_no"),
         ),
         (
@@ -76,13 +76,13 @@ def _hold_orphans(state: State, name: str, jobs: pl.DataFrame, known: list[str],
             pl.format('job "{}" is not in branch {}, so this row is held', "raw:job_no", "branch"),
         ),
     ):
-        state.found.at(rows, "job_no", rule, "error", text, how)
+        state.found.at(rows, "job_no", rule, "held", text, how)
     unknown = orphans.filter(~is_known & ~is_refused)
     state.found.at(
         unknown,
         "job_no",
         "the_job_is_known",
-        "error",
+        "held",
         pl.format("{}; this row is held", _suggest(unknown, "job_no", known, "jobs")),
         how,
     )
@@ -184,7 +184,7 @@ def hold_bulbs_without_runs(state: State) -> None:
             orphans,
             "run_no",
             "the_run_is_known",
-            "error",
+            "held",
             pl.format('run "{}" of job {} is not there, so this row is held', "raw:run_no", "job_no"),
             "correct the run's number, or put the run right",
         )

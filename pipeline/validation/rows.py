@@ -90,7 +90,7 @@ def check_hours(state: State) -> None:
         "hours",
         day.filter(pl.col("day_hours") > number(LONGEST_DAY_HOURS)),
         "hours",
-        "a_worker_s_day_has_at_most_24_hours",
+        "a_day_has_at_most_24_hours",
         pl.format("worker {} has {} hours on {}", "worker_no", shown, "work_date"),
         "correct the hours of that day",
     )
@@ -98,7 +98,7 @@ def check_hours(state: State) -> None:
     state.warn(
         long,
         "hours",
-        "a_worker_s_day_is_under_14_hours",
+        "a_day_is_under_14_hours",
         pl.format("worker {} has {} hours on {}", "worker_no", shown, "work_date"),
         "check the hours of that day",
     )

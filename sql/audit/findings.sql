@@ -8,7 +8,7 @@
 --   column_name: column's letter and heading as written
 --   value: the cell as written
 --   rule: the rule that was broken
---   severity: error, warning or note
+--   severity: error (rejects its row), held (holds it), warning or note
 --   message: what is wrong, as a person reads it
 --   remedy: how to put it right
 --   branch_set: branches that were closed together, sorted, joined by +

@@ -15,8 +15,18 @@ import pytest
 ROOT = Path(__file__).resolve().parents[2]
 BIN = Path(sys.executable).parent
 CODE = ("pipeline", "tests", "data_demo")
-TOP_LEVEL = {"README.md", "DEVELOPERS.md", "pyproject.toml", "pipeline", "sql", "tests", "data_demo", "reports", "LICENSE",
-             "requirements.lock"}  # fmt: skip
+TOP_LEVEL = {
+    "README.md",
+    "DEVELOPERS.md",
+    "pyproject.toml",
+    "pipeline",
+    "sql",
+    "tests",
+    "data_demo",
+    "reports",
+    "LICENSE",
+    "requirements.lock",
+}
 LONGEST_MODULE = 300
 LONGEST_FUNCTION = 50
 
