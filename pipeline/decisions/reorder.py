@@ -244,11 +244,7 @@ def order_lines(
             continue
         needs = demand.needs[:, demand.items.index(item["item_no"])]
         units = per_item.get(item["item_no"]) or 0.0
-        stops = (
-            contribution_usd_per_ft * min(feet / units, 1.0 if item["kind"] == "light_line" else feet / units)
-            if units
-            else 0.0
-        )
+        stops = contribution_usd_per_ft * feet / units if units else 0.0
         listed = _offers_of(item, offers)
         rows.append(_line(item, needs, stock.get(item["item_no"], 0.0), listed, max(0.0, stops), settings))
     table = pl.DataFrame(rows, schema_overrides={k: v for k, v in SCHEMA.items() if k != "season"})
