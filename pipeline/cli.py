@@ -98,11 +98,19 @@ def _start_log(out: Path) -> Path:
     except OSError as error:
         raise UsageError(f"cannot write into {out}: {error.strerror}; name another folder with --out.") from None
     handler.setFormatter(logging.Formatter("%(asctime)s %(levelname)s %(name)s %(message)s"))
+    _end_log()
     logger = logging.getLogger("perfoot")
     logger.handlers = [handler]
     logger.setLevel(logging.INFO)
     logger.propagate = False
     return out / LOG_NAME
+
+
+def _end_log() -> None:
+    logger = logging.getLogger("perfoot")
+    for handler in logger.handlers:
+        handler.close()
+    logger.handlers = []
 
 
 def _requests(args: argparse.Namespace, out: Path) -> list[Request]:
@@ -173,6 +181,8 @@ def main(words: Sequence[str] | None = None) -> int:
         screen.log.exception("unexpected")
         where = f" The log says more: {log}" if log else ""
         return _fail(screen, f"Something went wrong that should not have; the store is as it was.{where}", 1)
+    finally:
+        _end_log()
     return 0
 
 

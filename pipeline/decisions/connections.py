@@ -64,7 +64,7 @@ def price_connections(
         )  # fmt: skip
     table = pl.DataFrame(rows, schema_overrides={"make_usd": pl.Float64})
     table = table.sort("failure_usd", "kind", descending=[True, False]).with_row_index("place_in_order", offset=1)
-    notes = ["Rates are associations: a kind may fail more because of where it is used."]
+    notes = []
     if table["make_usd"].null_count():
         notes.append("Making a joint has no price for kinds without the settings joint_minutes and joint_parts.")
     return table.select(pl.col(name).cast(kind) for name, kind in SCHEMA.items()), notes

@@ -134,12 +134,18 @@ def _faults(exposure: pl.DataFrame, crews: pl.DataFrame) -> pl.DataFrame:
     """Observed and expected faults a crew: each kind's rate over all crews, on the crew's connection-nights."""
     from pipeline.statistics.intervals import observed_over_expected
 
+    # Sums of floats depend on their order in the last digit, so every group keeps a fixed order.
     floats = exposure.with_columns(pl.col("connection_nights", "failed_points").cast(pl.Float64))
-    sums = floats.group_by("branch", "crew", "kind").agg(pl.col("connection_nights", "failed_points").sum())
-    rates = sums.group_by("kind").agg(rate=pl.col("failed_points").sum() / pl.col("connection_nights").sum())
+    floats = floats.sort("branch", "crew", "kind", "job_no")
+    sums = floats.group_by("branch", "crew", "kind", maintain_order=True).agg(
+        pl.col("connection_nights", "failed_points").sum()
+    )
+    rates = sums.group_by("kind", maintain_order=True).agg(
+        rate=pl.col("failed_points").sum() / pl.col("connection_nights").sum()
+    )
     by_crew = (
-        sums.join(rates, on="kind")
-        .group_by("branch", "crew")
+        sums.join(rates, on="kind", maintain_order="left")
+        .group_by("branch", "crew", maintain_order=True)
         .agg(faults=pl.col("failed_points").sum(), expected_faults=(pl.col("rate") * pl.col("connection_nights")).sum())
     )
     joined = crews.select("branch", "crew").join(by_crew, on=["branch", "crew"], how="left", maintain_order="left")

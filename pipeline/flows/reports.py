@@ -16,7 +16,7 @@ THIS_SEASON = (
     "measures.job_cost", "measures.season_cost", "measures.segment_cost", "measures.task_hours",
     "measures.service_cost", "measures.crew_hours", "measures.connection_failures", "measures.failure_causes",
     "measures.call_times", "measures.item_use", "measures.season_level", "facts.job_hours", "facts.closing_stock",
-    "audit.control", "audit.intake", "audit.findings", "audit.runs", "records.items", "records.service_calls",
+    "audit.control", "audit.intake", "audit.findings", "audit.files", "records.items", "records.service_calls",
     "decisions.crew_comparison", "decisions.connection_price",
 )  # fmt: skip
 """Tables that the documents read, this season's rows."""

@@ -9,7 +9,7 @@ from contextlib import ExitStack
 from pathlib import Path
 
 from pipeline.flows.close import Closed, Say, close_directly
-from pipeline.flows.server import PrivateServer, ServerFailed, configured_server, private_environment
+from pipeline.flows.server import PrivateServer, ServerFailed, answers, configured_server, private_environment
 from pipeline.flows.stages import Request, SeasonInHand, read
 
 Notice = Callable[[str], None]
@@ -50,7 +50,10 @@ def _prepare(hands: list[SeasonInHand], ending: ExitStack) -> Callable[[SeasonIn
     The reading and the imports go on while the server comes up: it is what takes longest.
     """
     server = None
-    if configured_server(os.environ) is None:
+    configured = configured_server(os.environ)
+    if configured is not None and not answers(configured):
+        raise ServerFailed(f"no server answers at {configured}")
+    if configured is None:
         home = (hands[0].request.out / HOME).resolve()
         server = ending.enter_context(PrivateServer(home, home / "server.log"))
         os.environ.update(private_environment(home), PREFECT_API_URL=server.api_url)

@@ -43,6 +43,16 @@ def configured_server(environ: Mapping[str, str]) -> str | None:
     return environ.get("PREFECT_API_URL") or None
 
 
+def answers(api_url: str) -> bool:
+    """Whether a server answers at this address; proxies are for other hosts than one's own."""
+    opener = urllib.request.build_opener(urllib.request.ProxyHandler({}))
+    try:
+        with opener.open(f"{api_url.rstrip('/')}/health", timeout=2):
+            return True
+    except (urllib.error.URLError, OSError, ValueError):
+        return False
+
+
 def _free_port() -> int:
     with socket.socket() as probe:
         probe.bind(("127.0.0.1", 0))
@@ -79,15 +89,12 @@ class PrivateServer:
     def wait(self, seconds: float = STARTUP_SECONDS) -> None:
         """Return when the server answers; raise ServerFailed where it ends or stays silent."""
         deadline = time.monotonic() + seconds
-        opener = urllib.request.build_opener(urllib.request.ProxyHandler({}))
         while time.monotonic() < deadline:
             if self.process.poll() is not None:
                 raise ServerFailed(f"it ended with code {self.process.returncode}; see {self.log}")
-            try:
-                with opener.open(f"{self.api_url}/health", timeout=2):
-                    return
-            except (urllib.error.URLError, OSError):
-                time.sleep(0.05)
+            if answers(self.api_url):
+                return
+            time.sleep(0.05)
         raise ServerFailed(f"it did not answer within {seconds:.0f} s; see {self.log}")
 
     def stop(self) -> None:
