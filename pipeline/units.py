@@ -16,22 +16,29 @@ _PLAIN = re.compile(rf"([-+]?)({_NUMBER})")
 _MONEY = re.compile(rf"(\()?([-+]?)\s*\$?\s*([-+]?)({_NUMBER})\s*(?:usd|dollars?)?\s*(\))?")
 _FEET_AND_INCHES = re.compile(rf"({_NUMBER})\s*(?:'|ft\.?|feet|foot)\s*(?:({_NUMBER})\s*(?:\"|''|in\.?|inch(?:es)?))?")
 _INCHES = re.compile(rf"({_NUMBER})\s*(?:\"|''|in\.?|inch(?:es)?)")
-_CLOCK = re.compile(r"(\d{1,4})(?::|\s*h(?:rs?|ours?)?\.?\s*)(\d{1,2})(?::(\d{2}))?\s*(?:m(?:in(?:utes)?)?\.?)?")
+_CLOCK = re.compile(r"(\d{1,4})(?::|\s*h(?:rs?|ours?)?\.?\s*)(\d{2})(?::(\d{2}))?")
+_HOURS_AND_MINUTES = re.compile(r"(\d{1,4})\s*h(?:rs?|ours?)?\.?\s*(\d{1,2})\s*m(?:in(?:utes?|s)?)?\.?")
 _HOURS = re.compile(rf"({_NUMBER})\s*h(?:rs?|ours?)?\.?")
 _MINUTES = re.compile(rf"({_NUMBER})\s*m(?:in(?:utes?|s)?)?\.?")
 _SLOPE = re.compile(rf"({_NUMBER})\s*(?:/|:|in|on)\s*12")
-_WITH_UNIT = re.compile(rf"([-+]?)({_NUMBER})\s*([a-z]+\.?)?")
-_ISO = re.compile(r"(\d{4})-(\d{1,2})-(\d{1,2})(?:[ t]\d{1,2}:\d{2}(?::\d{2}(?:\.\d+)?)?)?")
-_NUMERIC_DATE = re.compile(r"(\d{1,2})[/.\-](\d{1,2})[/.\-](\d{2}|\d{4})")
-_NAMED_MONTH = re.compile(r"(\d{1,2})[ \-/.]+([a-z]{3,9})\.?,?[ \-/.]+(\d{2}|\d{4})")
+_WITH_UNIT = re.compile(rf"([-+]?)({_NUMBER})\s*([a-z]+|')?\.?")
+_CLOCK_AFTER = r"(?:[ t]\d{1,2}:\d{2}(?::\d{2}(?:\.\d+)?)?(?: ?[ap]m)?)?"
+_WEEKDAY = re.compile(r"(?:mon|tues?|wed(?:nes)?|thu(?:rs)?|fri|sat(?:ur)?|sun)(?:day)?\.?,? ")
+_ISO = re.compile(rf"(\d{{4}})[-/](\d{{1,2}})[-/](\d{{1,2}}){_CLOCK_AFTER}")
+_NUMERIC_DATE = re.compile(rf"(\d{{1,2}})[/.\-](\d{{1,2}})[/.\-](\d{{2}}|\d{{4}}){_CLOCK_AFTER}")
+_NAMED_MONTH = re.compile(r"(\d{1,2})(?:st|nd|rd|th)?[ \-/.]+([a-z]{3,9})\.?,?[ \-/.]+(\d{2}|\d{4})")
 _MONTH_FIRST = re.compile(r"([a-z]{3,9})\.?[ \-/.]+(\d{1,2})(?:st|nd|rd|th)?,?[ \-/.]+(\d{2}|\d{4})")
+_SERIAL = re.compile(r"(\d{5})(?:\.\d+)?")
 _MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
 _MONTH_NAMES = ("january", "february", "march", "april", "may", "june", "july", "august", "september", "october",
                 "november", "december")  # fmt: skip
 
 SERIAL_EPOCH = date(1899, 12, 30)
 FIRST_SERIAL, LAST_SERIAL = 32_874, 73_050
-"""Spreadsheet serial dates from 1990 to 2099; a smaller number in a date column is no date."""
+"""Spreadsheet serial dates from 1990 to 2099; another number in a date column is no date."""
+INCHES_IN_A_FOOT = 12
+
+Reader = Callable[[str], Decimal | date | None]
 
 
 def _exact(value: Decimal) -> Decimal:
@@ -53,50 +60,48 @@ def read_plain(text: str) -> Decimal | None:
 
 def read_money(text: str) -> Decimal | None:
     """An amount: `$1,250.00`, `1250`, `(125.00)` for a negative one."""
-    found = _MONEY.fullmatch(text)
-    if not found or bool(found[1]) != bool(found[5]) or (found[2] and found[3]):
+    found = _MONEY.fullmatch(text.removeprefix("$").lstrip() if text.startswith(("$(", "$ (")) else text)
+    if not found or bool(found[1]) != bool(found[5]) or sum(map(bool, found.group(1, 2, 3))) > 1:
         return None
     value = _exact(_decimal(found[4]))
     return -value if found[1] or "-" in (found[2], found[3]) else value
 
 
-def read_feet(text: str, *, bare_inches: bool = False) -> Decimal | None:
-    """A length in feet: `120`, `120 ft`, `120'`, `120' 6"`, `4"`.
-
-    A bare number is feet unless the heading says inches.
-    """
+def read_feet(text: str) -> Decimal | None:
+    """A length in feet: `120`, `120 ft`, `120'`, `120' 6"`, `4"`."""
     if found := _FEET_AND_INCHES.fullmatch(text):
         inches = _decimal(found[2]) if found[2] else Decimal(0)
-        return _exact(_decimal(found[1]) + inches / 12)
+        # 10' 14" is a slip of the hand: which of the two is wrong cannot be told.
+        return _exact(_decimal(found[1]) + inches / INCHES_IN_A_FOOT) if inches < INCHES_IN_A_FOOT else None
     if found := _INCHES.fullmatch(text):
-        return _exact(_decimal(found[1]) / 12)
-    value = read_plain(text)
-    return _exact(value / 12) if value is not None and bare_inches else value
+        return _exact(_decimal(found[1]) / INCHES_IN_A_FOOT)
+    return read_plain(text)
 
 
-def read_inches(text: str, *, bare_feet: bool = False) -> Decimal | None:
+def read_inches(text: str) -> Decimal | None:
     """A length in inches: `12`, `12"`, `12 in`, `1 ft`."""
-    if _FEET_AND_INCHES.fullmatch(text) or _INCHES.fullmatch(text):
-        feet_found = _INCHES.fullmatch(text)
-        if feet_found:
-            return _exact(_decimal(feet_found[1]))
-        feet = read_feet(text)
-        return None if feet is None else _exact(feet * 12)
-    value = read_plain(text)
-    return _exact(value * 12) if value is not None and bare_feet else value
+    if found := _INCHES.fullmatch(text):
+        return _exact(_decimal(found[1]))
+    if found := _FEET_AND_INCHES.fullmatch(text):
+        inches = _decimal(found[2]) if found[2] else Decimal(0)
+        whole = _decimal(found[1]) * INCHES_IN_A_FOOT
+        return _exact(whole + inches) if inches < INCHES_IN_A_FOOT else None
+    return read_plain(text)
 
 
-def read_hours(text: str, *, bare_minutes: bool = False) -> Decimal | None:
+def read_hours(text: str) -> Decimal | None:
     """A duration in hours: `6.5`, `6:30`, `6h30`, `6 h 30 min`, `390 min`, `31:05`."""
-    if (found := _CLOCK.fullmatch(text)) and int(found[2]) < 60 and int(found[3] or 0) < 60:
-        seconds = (int(found[1]) * 60 + int(found[2])) * 60 + int(found[3] or 0)
-        return _exact(Decimal(seconds) / 3600)
+    found = _CLOCK.fullmatch(text)
+    if found or (found := _HOURS_AND_MINUTES.fullmatch(text)):
+        minutes, seconds = int(found[2]), int((found[3] if found.re is _CLOCK else None) or 0)
+        if minutes > 59 or seconds > 59:
+            return None
+        return _exact(Decimal((int(found[1]) * 60 + minutes) * 60 + seconds) / 3600)
     if found := _HOURS.fullmatch(text):
         return _exact(_decimal(found[1]))
     if found := _MINUTES.fullmatch(text):
         return _exact(_decimal(found[1]) / 60)
-    value = read_plain(text)
-    return _exact(value / 60) if value is not None and bare_minutes else value
+    return read_plain(text)
 
 
 def read_slope(text: str) -> Decimal | None:
@@ -105,10 +110,10 @@ def read_slope(text: str) -> Decimal | None:
     return _exact(_decimal(found[1])) if found else read_plain(text)
 
 
-def read_with_unit(text: str, *, units: tuple[str, ...]) -> Decimal | None:
+def read_with_unit(text: str, *, units: frozenset[str]) -> Decimal | None:
     """A number with or without one of the units."""
     found = _WITH_UNIT.fullmatch(text)
-    if not found or (found[3] and found[3].rstrip(".") not in units):
+    if not found or (found[3] and found[3] not in units):
         return None
     value = _exact(_decimal(found[2]))
     return -value if found[1] == "-" else value
@@ -117,7 +122,7 @@ def read_with_unit(text: str, *, units: tuple[str, ...]) -> Decimal | None:
 def read_share(text: str) -> Decimal | None:
     """A share of one: `0.35` or `35 %`."""
     if text.endswith("%"):
-        value = read_plain(text.rstrip("% "))
+        value = read_plain(text[:-1].rstrip())
         return None if value is None else _exact(value / 100)
     return read_plain(text)
 
@@ -142,6 +147,7 @@ def _day(year: str, month: int | None, day: str) -> date | None:
 
 def read_date(text: str, *, order: str = "mdy") -> date | None:
     """A date: `2025-11-14`, `11/14/2025` by the order of day and month, `14-Nov-25`, a spreadsheet serial number."""
+    text = _WEEKDAY.sub("", text, count=1) if _WEEKDAY.match(text) else text
     if found := _ISO.fullmatch(text):
         return _day(found[1], int(found[2]), found[3])
     if found := _NUMERIC_DATE.fullmatch(text):
@@ -151,30 +157,81 @@ def read_date(text: str, *, order: str = "mdy") -> date | None:
         return _day(found[3], _month(found[2]), found[1])
     if found := _MONTH_FIRST.fullmatch(text):
         return _day(found[3], _month(found[1]), found[2])
-    if text.removesuffix(".0").isdigit() and FIRST_SERIAL <= int(text.removesuffix(".0")) <= LAST_SERIAL:
-        return SERIAL_EPOCH + timedelta(days=int(text.removesuffix(".0")))
+    found = _SERIAL.fullmatch(text)
+    if found and FIRST_SERIAL <= int(found[1]) <= LAST_SERIAL:
+        return SERIAL_EPOCH + timedelta(days=int(found[1]))
     return None
 
 
-QUANTITY_UNITS = ("ft", "feet", "foot", "lf", "ea", "each", "pc", "pcs")
-Reader = Callable[[str], Decimal | date | None]
+FEET_WORDS = frozenset({"ft", "feet", "foot", "lf", "'", "lin ft", "linear feet"})
+INCH_WORDS = frozenset({"in", "inch", "inches", '"'})
+MINUTE_WORDS = frozenset({"min", "mins", "minutes", "m"})
+FOREIGN_UNITS = frozenset({"m", "cm", "mm", "km", "metre", "metres", "meter", "meters", "yd", "yds", "yards", "yard"})
+"""Units of length that no field is kept in: a bare number under such a heading is not taken for feet or inches."""
+_UNIT_WORDS = {
+    "each": frozenset({"ea", "each", "pc", "pcs", "piece", "pieces"}),
+    "nights": frozenset({"night", "nights"}),
+    "days": frozenset({"day", "days"}),
+    "W": frozenset({"w", "watt", "watts"}),
+    "V": frozenset({"v", "volt", "volts"}),
+    "seasons": frozenset({"season", "seasons", "yr", "yrs", "year", "years"}),
+    "AWG": frozenset({"awg", "ga", "gauge"}),
+    "miles": frozenset({"mi", "mile", "miles"}),
+    None: frozenset({"story", "stories"}),
+}
+_READERS: dict[str, Reader] = {
+    "money": read_money,
+    "feet": read_feet,
+    "inches": read_inches,
+    "hours": read_hours,
+    "slope": read_slope,
+    "share": read_share,
+    "season": read_plain,
+}
 
 
-def reader_of(kind: str, heading_unit: str | None, date_order: str) -> Reader:
-    """The function that reads a kind of value; the unit in a column's heading says what a bare number is."""
-    unit = (heading_unit or "").rstrip(".")
-    readers: dict[str, Reader] = {
-        "money": read_money,
-        "feet": partial(read_feet, bare_inches=unit in ("in", "inch", "inches", '"')),
-        "inches": partial(read_inches, bare_feet=unit in ("ft", "feet", "foot", "'")),
-        "hours": partial(read_hours, bare_minutes=unit in ("min", "mins", "minutes", "m")),
-        "slope": read_slope,
-        "miles": partial(read_with_unit, units=("mi", "mile", "miles")),
-        "quantity": partial(read_with_unit, units=QUANTITY_UNITS),
-        "number": partial(read_with_unit, units=("w", "watt", "watts", "v", "volt", "volts", "seasons", "yr", "years")),
-        "share": read_share,
-        "whole": partial(read_with_unit, units=(*QUANTITY_UNITS, "nights", "stories", "story", "days", "awg")),
-        "season": read_plain,
-        "date": partial(read_date, order=date_order),
-    }
-    return readers[kind]
+def _bare(read: Reader, change: Callable[[Decimal], Decimal | None]) -> Reader:
+    """A reader that takes a bare number to be in the unit of its heading."""
+
+    def reader(text: str) -> Decimal | date | None:
+        value = read_plain(text)
+        if value is None:
+            return read(text)
+        changed = change(value)
+        return None if changed is None else _exact(changed)
+
+    return reader
+
+
+def heading_date_order(heading_unit: str | None) -> str | None:
+    """The order of day and month that a heading names: `Date (dd/mm/yyyy)` is dmy."""
+    letters = re.sub(r"[^dmy]", "", heading_unit or "")
+    short = re.sub(r"(.)\1+", r"\1", letters)
+    return short if short in ("dmy", "mdy") else None
+
+
+def reader_of(
+    kind: str, *, unit: str | None = None, heading_unit: str | None = None, order: str = "mdy",
+    quantity_units: frozenset[str] = frozenset(),
+) -> Reader:  # fmt: skip
+    """The function that reads a kind of value; the unit in a column's heading says what a bare number is.
+
+    `unit` is the field's own, whose words may stand behind a number; `quantity_units` are those of a quantity.
+    """
+    heading = (heading_unit or "").casefold().strip(". ")
+    if kind == "date":
+        return partial(read_date, order=heading_date_order(heading) or order)
+    if kind == "quantity":
+        return partial(read_with_unit, units=quantity_units)
+    read = _READERS.get(kind) or partial(read_with_unit, units=_UNIT_WORDS.get(unit, frozenset()))
+    if kind in ("feet", "inches", "miles") and heading in FOREIGN_UNITS:
+        return _bare(read, lambda value: None)
+    if kind == "feet" and heading in INCH_WORDS:
+        return _bare(read, lambda value: value / INCHES_IN_A_FOOT)
+    if kind == "inches" and heading in FEET_WORDS:
+        return _bare(read, lambda value: value * INCHES_IN_A_FOOT)
+    if kind == "hours" and heading in MINUTE_WORDS:
+        return _bare(read, lambda value: value / 60)
+    if kind == "share" and heading == "%":
+        return _bare(read, lambda value: value / 100)
+    return read

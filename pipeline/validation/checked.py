@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date
 
 import polars as pl
 
 from pipeline.settings import Settings
-from pipeline.validation.state import NO_ROWS, State
+from pipeline.validation.state import State
 from pipeline.vocabulary import ORIGIN, Table
-from pipeline.workbook import FileRead, FolderReading, SheetReading
+from pipeline.workbook import FileRead, FolderReading
+
+PLACES = ("accepted", "rejected", "held")
+_SHEET = ["source_file", "source_sheet", "part"]
 
 
 @dataclass(frozen=True)
@@ -35,33 +37,9 @@ class Checked:
 
 def rejected_share(checked: Checked) -> float:
     """Share of the records (rows that are neither blank, title, totals nor note) that were rejected."""
-    accepted, rejected, held = checked.intake.select("accepted", "rejected", "held").sum().row(0)
+    accepted, rejected, held = checked.intake.select(PLACES).sum().row(0)
     records = accepted + rejected + held
     return rejected / records if records else 0.0
-
-
-def fill_defaults(state: State) -> None:
-    """Fill what the description gives a default for."""
-    season = state.season
-    for name, working in state.tables.items():
-        frame = working.frame
-        for field in working.table.fields.values():
-            if field.default is None or name == "workers":
-                continue
-            value = field.default if field.kind in ("choice", "name") else int(field.default)
-            frame = frame.with_columns(pl.col(field.name).fill_null(pl.lit(value).cast(frame.schema[field.name])))
-        state.replace(name, frame)
-    if state.has("jobs"):
-        until = pl.col("takedown_date").fill_null(pl.lit(date(season + 1, 1, 5)))
-        nights = (until - pl.col("install_date")).dt.total_days().clip(0, 250).cast(pl.Int32)
-        filled = state.all("jobs").with_columns(
-            property_no=pl.coalesce("property_no", "customer_no"), lit_nights=pl.coalesce("lit_nights", nights)
-        )
-        state.replace("jobs", filled)
-    if state.has("runs"):
-        sockets = (pl.col("feet") * 12 / pl.col("spacing_in")).floor().cast(pl.Int32, strict=False)
-        filled = state.all("runs").with_columns(sockets=pl.coalesce("sockets", sockets))
-        state.replace("runs", filled.with_columns(fasteners=pl.coalesce("fasteners", "sockets")))
 
 
 def record_columns(table: Table) -> list[str]:
@@ -76,44 +54,37 @@ def _records(state: State, name: str, frame: pl.DataFrame) -> pl.DataFrame:
 
 
 def _refused(state: State, name: str) -> pl.DataFrame:
-    rejected = state.rejected.get(name, NO_ROWS)
-    held = state.held.get(name, NO_ROWS)
-    held_only = held.filter(~held.is_in(rejected.implode()))
-    frame = state.all(name).with_columns(
-        place=pl.when(pl.col("rid").is_in(rejected.implode()))
-        .then(pl.lit("rejected"))
-        .when(pl.col("rid").is_in(held_only.implode()))
-        .then(pl.lit("held"))
-    )
-    return frame.filter(pl.col("place").is_not_null())
+    rejected = state.all(name).filter(state.is_rejected(name)).with_columns(place=pl.lit("rejected"))
+    held = state.sound(name).join(state.accepted(name).select("rid"), on="rid", how="anti")
+    return pl.concat([rejected, held.with_columns(place=pl.lit("held"))]).sort("rid")
 
 
 def _why(refused: pl.DataFrame, findings: pl.DataFrame) -> pl.DataFrame:
     origin = list(ORIGIN)
+    reason = pl.concat_str(pl.col("column_name").fill_null("row"), pl.lit(": "), pl.col("message"))
     reasons = (
         findings.filter(pl.col("severity").is_in(["error", "held"]) & pl.col("source_row").is_not_null())
         .group_by(origin)
-        .agg(why=pl.concat_str(pl.col("column_name").fill_null("row"), pl.lit(": "), pl.col("message")).str.join("; "))
+        .agg(why=reason.str.join("; "))
     )
-    return refused.join(reasons, on=origin, how="left", maintain_order="left")
+    explained = refused.join(reasons, on=origin, how="left", maintain_order="left")
+    assert explained.height == refused.height, "a row has its reasons once"
+    assert not explained["why"].null_count(), "a refused row has no reason"
+    return explained
 
 
-def _counts(state: State, sheet: SheetReading) -> tuple[int, int, int, int]:
-    if sheet.table is None:
-        return 0, 0, 0, sheet.rows_read
-    home = (
-        (pl.col("source_file") == sheet.file) & (pl.col("source_sheet") == sheet.sheet) & (pl.col("part") == sheet.part)
-    )
-    places = _refused(state, sheet.table).filter(home)["place"]
-    rejected, held = int((places == "rejected").sum()), int((places == "held").sum())
-    return sheet.cells.height - rejected - held, rejected, held, sheet.set_aside.height
+def intake_frame(reading: FolderReading, placed: pl.DataFrame, others: dict[tuple[str, str, int], int]) -> pl.DataFrame:
+    """One row a table on a sheet: rows read = accepted + rejected + held + set aside.
 
-
-def intake_frame(state: State, reading: FolderReading) -> pl.DataFrame:
-    """One row a table on a sheet: rows read = accepted + rejected + held + set aside."""
+    `placed` has the origin and place of every row of a record table; `others` counts a sheet's rows of branches
+    that were not asked for.
+    """
+    counts = {tuple(row[:3]): row[3:] for row in _counts(placed).iter_rows()}
     rows = []
     for sheet in reading.sheets:
-        accepted, rejected, held, aside = _counts(state, sheet)
+        home = (sheet.file, sheet.sheet, sheet.part)
+        accepted, rejected, held = counts.get(home, (0, 0, 0))
+        aside = sheet.set_aside.height + others.get(home, 0) + (sheet.cells.height if sheet.table is None else 0)
         assert accepted + rejected + held + aside == sheet.rows_read, f"{sheet.file} {sheet.sheet}: rows do not add up"
         rows.append(
             {
@@ -131,32 +102,46 @@ def intake_frame(state: State, reading: FolderReading) -> pl.DataFrame:
                 "note": sheet.note,
             }
         )
-    counts = dict.fromkeys(("part", "rows_read", "accepted", "rejected", "held", "set_aside"), pl.Int64)
+    numbers = dict.fromkeys(("part", "rows_read", *PLACES, "set_aside"), pl.Int64)
     texts = dict.fromkeys(("source_file", "source_sheet", "record_table", "headings", "left_out", "note"), pl.String)
-    overrides: dict[str, type[pl.DataType]] = {**counts, **texts}
-    return pl.DataFrame(rows, schema_overrides=overrides)
+    kinds: dict[str, type[pl.DataType]] = {**numbers, **texts}
+    return pl.DataFrame(rows, schema_overrides=kinds)
 
 
-def build(state: State, reading: FolderReading) -> Checked:
+def _counts(placed: pl.DataFrame) -> pl.DataFrame:
+    return placed.group_by(_SHEET).agg((pl.col("place") == place).sum().alias(place) for place in PLACES)
+
+
+def _places(frames: list[pl.DataFrame]) -> pl.DataFrame:
+    empty = pl.DataFrame(
+        schema={"source_file": pl.String, "source_sheet": pl.String, "part": pl.Int64, "place": pl.String}
+    )
+    return pl.concat([empty, *[frame.select(empty.columns) for frame in frames]])
+
+
+def build(state: State, reading: FolderReading, others: dict[str, pl.DataFrame]) -> Checked:
     """Put the four places together; the counts must add up for every sheet."""
     findings = state.found.frame()
-    records, refused, cells = {}, {}, {}
+    records, refused, cells, placed = {}, {}, {}, []
     for name, working in state.tables.items():
         columns = record_columns(working.table)
-        records[name] = _records(state, name, state.accepted(name)).select(columns)
+        accepted = state.accepted(name)
+        records[name] = _records(state, name, accepted).select(columns)
         out = _records(state, name, _why(_refused(state, name), findings))
         refused[name] = out.select([*columns, "place", "why"])
         raw = [pl.col(f"raw:{field}").alias(field) for field in working.table.fields]
         cells[name] = out.select([*ORIGIN, "place", "why", *raw])
-    branches = tuple(sorted(records["jobs"]["branch"].unique().to_list())) if "jobs" in records else ()
+        placed += [accepted.with_columns(place=pl.lit("accepted")), out]
+    aside = _places([frame.with_columns(place=pl.lit("other branch")) for frame in others.values()])
+    counted_aside = {tuple(row[:3]): row[3] for row in aside.group_by(_SHEET).len().iter_rows()}
     return Checked(
         season=state.season,
-        branches=branches,
+        branches=tuple(records["jobs"]["branch"].unique().sort().to_list()),
         settings=state.settings,
         records=records,
         refused=refused,
         refused_cells=cells,
         findings=findings,
-        intake=intake_frame(state, reading),
+        intake=intake_frame(reading, _places(placed), counted_aside),
         files=reading.files,
     )

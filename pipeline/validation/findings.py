@@ -21,25 +21,36 @@ SCHEMA = {
 }
 SEVERITIES = ("error", "held", "warning", "note")
 """An error rejects its row, `held` holds it for another row's sake; a warning and a note leave it accepted."""
+LONGEST_QUOTE = 60
+"""Characters of a cell that a message quotes; the finding's value has all of them."""
 
-Labels = dict[tuple[str, str, int, str], str]
-"""A column as the person sees it, by file, sheet, part and field: `column D 'Length'`."""
+_SHEET = ("source_file", "source_sheet", "part")
 
 
-def column_labels(sheets: tuple[SheetReading, ...]) -> Labels:
-    """The label of every column read."""
-    return {
-        (sheet.file, sheet.sheet, sheet.part, column.field): f"column {column.letter} '{column.heading}'"
+def column_labels(sheets: tuple[SheetReading, ...]) -> pl.DataFrame:
+    """The label of every column read as the person sees it: `column D 'Length'`, by file, sheet, part and field."""
+    rows = [
+        (sheet.file, sheet.sheet, sheet.part, column.field, f"column {column.letter} '{column.heading}'")
         for sheet in sheets
         for column in sheet.columns
-    }
+    ]
+    kinds = {"source_file": pl.String, "source_sheet": pl.String, "part": pl.Int64}
+    return pl.DataFrame(rows, schema={**kinds, "field": pl.String, "label": pl.String}, orient="row")
+
+
+def quoted(name: str) -> pl.Expr:
+    """A field's cell as written, in quotes and not too long, for a message; the value where there is no cell."""
+    text = pl.coalesce(pl.col(f"raw:{name}"), pl.col(name).cast(pl.String))
+    short = pl.concat_str(text.str.head(LONGEST_QUOTE), pl.lit("..."))
+    shown = pl.when(text.str.len_chars() > LONGEST_QUOTE).then(short).otherwise(text)
+    return pl.concat_str(pl.lit('"'), shown, pl.lit('"'))
 
 
 @dataclass
 class Findings:
     """Collects findings; `at` takes the rows that offend, in the shape of a table's working frame."""
 
-    labels: Labels
+    labels: pl.DataFrame
     frames: list[pl.DataFrame] = field(default_factory=list)
 
     def at(
@@ -51,26 +62,25 @@ class Findings:
         written = f"raw:{column}"
         value = pl.col(written) if column and written in rows.columns else pl.lit(None, dtype=pl.String)
         found = rows.rechunk().select(
-            "source_file",
-            "source_sheet",
+            *_SHEET,
             "source_row",
-            "part",
             value=value,
             rule=pl.lit(rule),
             severity=pl.lit(severity),
             message=pl.lit(message) if isinstance(message, str) else message,
             remedy=pl.lit(remedy),
         )
-        keys = zip(found["source_file"], found["source_sheet"], found["part"], strict=True)
-        names = [self._label(file, sheet, part, column) for file, sheet, part in keys]
-        self.frames.append(
-            found.drop("part").with_columns(pl.Series("column_name", names, dtype=pl.String)).select(list(SCHEMA))
-        )
+        self.frames.append(self._labelled(found, column).select(list(SCHEMA)))
 
-    def _label(self, file: str, sheet: str, part: int, column: str | None) -> str | None:
+    def _labelled(self, found: pl.DataFrame, column: str | None) -> pl.DataFrame:
         if column is None:
-            return None
-        return self.labels.get((file, sheet, part, column), f"'{column.replace('_', ' ').capitalize()}'")
+            return found.with_columns(column_name=pl.lit(None, dtype=pl.String))
+        labels = self.labels.filter(pl.col("field") == column).drop("field")
+        named = found.join(labels, on=_SHEET, how="left", maintain_order="left")
+        assert named.height == found.height, f"{column}: a sheet has two columns of this field"
+        # A sheet need not have the column: what is missing there is called by the field's own heading.
+        own = f"'{column.replace('_', ' ').capitalize()}'"
+        return named.with_columns(column_name=pl.col("label").fill_null(own))
 
     def of_sheet(self, file: str, sheet: str, rule: str, severity: str, message: str, remedy: str) -> None:
         """Add a finding about a whole sheet or file."""

@@ -8,7 +8,7 @@ import pandera.polars as pa
 import polars as pl
 from pandera.errors import SchemaErrors
 
-from pipeline.validation.findings import Findings
+from pipeline.validation.findings import Findings, quoted
 from pipeline.validation.typing import Working, polars_type
 from pipeline.vocabulary import Field, tables
 
@@ -72,36 +72,31 @@ def range_failures(working: Working) -> pl.DataFrame:
 
 def _missing(working: Working) -> pl.DataFrame:
     frame, table = working.frame, working.table
-    parts = [frame.filter(pl.col(f"raw:{name}").is_null()).select("rid", field=pl.lit(name)) for name in table.required]
-    return pl.concat(parts) if parts else pl.DataFrame(schema={"rid": pl.UInt32, "field": pl.String})
+    counts = frame.select(pl.col(f"raw:{name}").null_count() for name in table.required)
+    blank = [name for name in table.required if counts[f"raw:{name}"][0]]
+    parts = [frame.filter(pl.col(f"raw:{name}").is_null()).select("rid", field=pl.lit(name)) for name in blank]
+    return pl.concat([pl.DataFrame(schema={"rid": pl.UInt32, "field": pl.String}), *parts])
 
 
 def cell_findings(working: Working, found: Findings) -> pl.Series:
     """Report cells that cannot be read, are missing or out of range; returns the rids of their rows."""
-    frame, table = working.frame, working.table
     missing, ranges = _missing(working), range_failures(working)
-    for name, field in table.fields.items():
-        rows = frame.filter(pl.col("rid").is_in(_rids(working.unread, name)))
-        if rows.height:
-            what, how = expectation(field)
-            text = pl.format(f'"{{}}" {what}', pl.col(f"raw:{name}"))
-            found.at(rows, name, f"{name}_can_be_read", "error", text, how)
-        rows = frame.filter(pl.col("rid").is_in(_rids(missing, name)))
-        found.at(
-            rows,
-            name,
-            f"{name}_is_given",
-            "error",
-            "is blank and is needed",
-            f"give {field.text}, such as {field.example}",
-        )
-        for (bound,), cases in ranges.filter(pl.col("field") == name).group_by("bound", maintain_order=True):
-            rows = frame.filter(pl.col("rid").is_in(cases["rid"].implode()))
-            unit = f" {field.unit}" if field.unit else ""
-            text = pl.format(f'"{{}}" is out of range: it must be {bound}{unit}', pl.col(f"raw:{name}"))
-            found.at(rows, name, f"{name}_is_in_range", "error", text, f"check {field.text} and write it again")
+    for (name,), cases in working.unread.group_by("field", maintain_order=True):
+        what, how = expectation(working.table.fields[name])
+        text = pl.concat_str(quoted(name), pl.lit(f" {what}"))
+        found.at(_rows(working, cases), name, f"{name}_can_be_read", "error", text, how)
+    for (name,), cases in missing.group_by("field", maintain_order=True):
+        field = working.table.fields[name]
+        how = f"give {field.text}, such as {field.example}"
+        found.at(_rows(working, cases), name, f"{name}_is_given", "error", "is blank and is needed", how)
+    for (name, bound), cases in ranges.group_by("field", "bound", maintain_order=True):
+        field = working.table.fields[name]
+        unit = f" {field.unit}" if field.unit else ""
+        text = pl.concat_str(quoted(name), pl.lit(f" is out of range: it must be {bound}{unit}"))
+        how = f"check {field.text} and write it again"
+        found.at(_rows(working, cases), name, f"{name}_is_in_range", "error", text, how)
     return pl.concat([working.unread["rid"], missing["rid"], ranges["rid"]]).unique()
 
 
-def _rids(frame: pl.DataFrame, name: str) -> pl.Series:
-    return frame.filter(pl.col("field") == name)["rid"].implode()
+def _rows(working: Working, cases: pl.DataFrame) -> pl.DataFrame:
+    return working.frame.filter(pl.col("rid").is_in(cases["rid"].implode()))

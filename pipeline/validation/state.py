@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from decimal import Decimal
 
 import polars as pl
 
@@ -24,6 +23,7 @@ class State:
     season: int = 0
     rejected: dict[str, pl.Series] = field(default_factory=dict)
     held: dict[str, pl.Series] = field(default_factory=dict)
+    _frames: dict[tuple[str, str], pl.DataFrame] = field(default_factory=dict)
 
     def has(self, *names: str) -> bool:
         """Whether a sheet of each table was found."""
@@ -31,11 +31,20 @@ class State:
 
     def reject(self, table: str, rids: pl.Series) -> None:
         """Mark rows as rejected."""
-        self.rejected[table] = pl.concat([self.rejected.get(table, NO_ROWS), rids.cast(pl.UInt32)]).unique()
+        self._mark(self.rejected, table, rids)
 
     def hold(self, table: str, rids: pl.Series) -> None:
         """Mark rows as held; a rejected row stays rejected."""
-        self.held[table] = pl.concat([self.held.get(table, NO_ROWS), rids.cast(pl.UInt32)]).unique()
+        self._mark(self.held, table, rids)
+
+    def _mark(self, places: dict[str, pl.Series], table: str, rids: pl.Series) -> None:
+        if len(rids):
+            places[table] = pl.concat([places.get(table, NO_ROWS), rids.cast(pl.UInt32)]).unique()
+            self._forget(table)
+
+    def _forget(self, table: str) -> None:
+        for kept in ("sound", "accepted"):
+            self._frames.pop((table, kept), None)
 
     def all(self, table: str) -> pl.DataFrame:
         """Every row of a table, whatever became of it."""
@@ -43,14 +52,23 @@ class State:
 
     # polars 2.1 panics in `format` over columns whose chunks differ, as filters and joins leave them: frames that are
     # handed out are in one piece.
+    def _without(self, table: str, kept: str, frame: pl.DataFrame, rids: pl.Series) -> pl.DataFrame:
+        if (table, kept) not in self._frames:
+            rest = frame.filter(~pl.col("rid").is_in(rids.implode())).rechunk() if len(rids) else frame
+            self._frames[table, kept] = rest
+        return self._frames[table, kept]
+
     def sound(self, table: str) -> pl.DataFrame:
-        """Rows that were not rejected; an empty frame where the table is missing."""
-        frame = self.all(table)
-        return frame.filter(~pl.col("rid").is_in(self.rejected.get(table, NO_ROWS).implode())).rechunk()
+        """Rows that were not rejected."""
+        return self._without(table, "sound", self.all(table), self.rejected.get(table, NO_ROWS))
 
     def accepted(self, table: str) -> pl.DataFrame:
         """Rows neither rejected nor held."""
-        return self.sound(table).filter(~pl.col("rid").is_in(self.held.get(table, NO_ROWS).implode())).rechunk()
+        return self._without(table, "accepted", self.sound(table), self.held.get(table, NO_ROWS))
+
+    def is_rejected(self, table: str) -> pl.Expr:
+        """Whether a row of a table was rejected so far."""
+        return pl.col("rid").is_in(self.rejected.get(table, NO_ROWS).implode())
 
     def error(
         self, table: str, rows: pl.DataFrame, column: str | None, rule: str, text: pl.Expr | str, how: str
@@ -58,6 +76,13 @@ class State:
         """Reject rows with a reason."""
         self.found.at(rows, column, rule, "error", text, how)
         self.reject(table, rows["rid"])
+
+    def hold_with(
+        self, table: str, rows: pl.DataFrame, column: str | None, rule: str, text: pl.Expr | str, how: str
+    ) -> None:
+        """Hold rows with a reason."""
+        self.found.at(rows, column, rule, "held", text, how)
+        self.hold(table, rows["rid"])
 
     def warn(self, rows: pl.DataFrame, column: str | None, rule: str, text: pl.Expr | str, how: str) -> None:
         """Report rows and leave them accepted."""
@@ -68,8 +93,10 @@ class State:
         working = self.tables[table]
         assert frame.height == working.frame.height, f"{table}: rows were lost while filling"
         self.tables[table] = Working(working.table, frame.rechunk(), working.unread)
+        self._forget(table)
 
-
-def number(value: Decimal | int) -> pl.Expr:
-    """A literal of the records' decimal type."""
-    return pl.lit(Decimal(value))
+    def note(self, table: str, rule: str, text: str, how: str) -> None:
+        """Say something of a whole table, at the first sheet that holds it."""
+        rows = self.all(table)
+        if rows.height:
+            self.found.of_sheet(rows["source_file"][0], rows["source_sheet"][0], rule, "note", text, how)

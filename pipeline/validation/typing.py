@@ -4,25 +4,30 @@ from __future__ import annotations
 
 import re
 from collections import Counter
+from collections.abc import Callable
 from dataclasses import dataclass
-from datetime import date
 from decimal import Decimal
+from functools import cache
 
 import polars as pl
 
-from pipeline.units import read_date, reader_of
-from pipeline.vocabulary import DECIMAL_KINDS, DECIMAL_PLACES, WHOLE_KINDS, Field, Table
-from pipeline.workbook import SheetReading
+from pipeline.units import heading_date_order, read_date, reader_of
+from pipeline.vocabulary import DECIMAL_KINDS, DECIMAL_PLACES, TEXT_KINDS, WHOLE_KINDS, Field, Table, tables
+from pipeline.workbook import Column, SheetReading
 
 DECIMAL = pl.Decimal(26, DECIMAL_PLACES)
 LARGEST = Decimal(10) ** 13
 """A larger number is a slip of the keyboard, and would not fit its column."""
-CANONICAL = ("crew", "branch", "worker_no")
-"""Fields whose spelling may vary in case, spaces and punctuation: one spelling stands for all."""
+PLAIN_NUMBER = r"^\d{1,13}(?:\.\d{1,12})?$"
+"""Numbers that polars casts exactly: no unit, no comma, no more decimals than are kept."""
+MANY_TEXTS = 500
+"""Distinct texts from which casting a column's plain numbers together beats reading each."""
 _YES = {"yes": True, "y": True, "true": True, "1": True, "x": True, "no": False, "n": False, "false": False, "0": False}
-_NOT_WORD = re.compile(r"[^a-z0-9]+")
+_NOT_WORD = re.compile(r"[\W_]+")
+_CODE = r"^0*(\d+)(?:\.0+)?$"
 
-ORIGIN = {"source_file": pl.String, "source_sheet": pl.String, "source_row": pl.Int64, "part": pl.Int64}
+Spellings = dict[str, dict[str, str]]
+"""For each field of names: a name as written, and the spelling that stands for it."""
 
 
 def polars_type(field: Field) -> pl.DataType | type[pl.DataType]:
@@ -38,55 +43,100 @@ def polars_type(field: Field) -> pl.DataType | type[pl.DataType]:
 class Working:
     """A table while it is checked.
 
-    `frame` has rid, the origin, each field typed and each field's cell as `raw:<field>`; `unread` has rid and field
-    of every cell that holds something that could not be read.
+    `frame` has rid (its row's place), the origin, each field typed and each field's cell as `raw:<field>`; `unread`
+    has rid and field of every cell that holds something that could not be read.
     """
 
     table: Table
     frame: pl.DataFrame
     unread: pl.DataFrame
 
+    @classmethod
+    def of(cls, table: Table, rows: pl.DataFrame) -> Working:
+        """Number the rows and find the cells that could not be read."""
+        frame = rows.with_row_index("rid").rechunk()
+        names = [
+            field.name for field in table.fields.values() if field.kind not in TEXT_KINDS or field.kind == "choice"
+        ]
+        lost = {name: pl.col(f"raw:{name}").is_not_null() & pl.col(name).is_null() for name in names}
+        counts = frame.select(**{name: is_lost.sum() for name, is_lost in lost.items()})
+        found = [frame.filter(lost[name]).select("rid", field=pl.lit(name)) for name in names if counts[name][0]]
+        empty = pl.DataFrame(schema={"rid": pl.UInt32, "field": pl.String})
+        return cls(table, frame, pl.concat([empty, *found]))
+
 
 def fold(text: str) -> str:
     """A name without case, spaces and punctuation."""
-    return _NOT_WORD.sub("", text.casefold())
+    return _NOT_WORD.sub("", text.casefold()) or text.casefold()
 
 
-def _words(field: Field) -> dict[str, str]:
-    out = {}
-    for word in field.allowed:
-        for also in (word, *(field.words or {}).get(word, ())):
-            out[fold(also)] = word
-    return out
+@cache
+def words_of(table: str, field: str) -> dict[str, str]:
+    """The words that people write for a choice, folded, and the word each stands for."""
+    described = tables()[table].fields[field]
+    also = described.words or {}
+    return {fold(word): choice for choice in described.allowed for word in (choice, *also.get(choice, ()))}
 
 
-def _read(field: Field, text: str, unit: str | None, order: str) -> object:
+UNIT_WORDS = words_of("materials", "unit") | {"'": "ft"}
+"""Words for units of goods, and the unit each stands for."""
+PACK_WORDS = frozenset(word for word, unit in UNIT_WORDS.items() if unit in ("pack", "spool", "case"))
+_COUNTED = frozenset(word for word, unit in UNIT_WORDS.items() if unit in ("ft", "each"))
+
+
+def quantity_units(table: str, field: str) -> frozenset[str]:
+    """The units that may stand behind a quantity: any for goods that moved, a pack's for packs, else the item's."""
+    if table == "materials":
+        return frozenset(UNIT_WORDS)
+    return PACK_WORDS if field == "packs" else _COUNTED
+
+
+def _reader(table: Table, field: Field, unit: str | None, order: str) -> Callable[[str], object]:
     if field.kind == "choice":
-        return _words(field).get(fold(text))
+        words = words_of(table.name, field.name)
+        return lambda text: words.get(fold(text))
     if field.kind == "yesno":
-        return _YES.get(text.casefold())
-    value = reader_of(field.kind, unit, order)(text.casefold())
-    if isinstance(value, Decimal):
+        return lambda text: _YES.get(text.casefold())
+    read = reader_of(
+        field.kind,
+        unit=field.unit,
+        heading_unit=unit,
+        order=order,
+        quantity_units=quantity_units(table.name, field.name),
+    )
+
+    def number_or_date(text: str) -> object:
+        value = read(text.casefold())
+        if not isinstance(value, Decimal):
+            return value
         if abs(value) >= LARGEST:
             return None
-        if field.kind in WHOLE_KINDS:
-            whole = value == value.to_integral_value() and abs(value) < 2**31
-            return int(value) if whole else None
-    return value
+        if field.kind not in WHOLE_KINDS:
+            return value
+        return int(value) if value == value.to_integral_value() and abs(value) < 2**31 else None
+
+    return number_or_date
 
 
-def _typed(field: Field, raw: pl.Series, unit: str | None, order: str) -> pl.Series:
-    """A column of text as values; each distinct text is read once."""
+def _typed(table: Table, field: Field, raw: pl.Series, unit: str | None, order: str) -> pl.Series:
+    """A column of text as values. Plain numbers are cast together, every other distinct text is read once."""
     if field.kind == "code":
-        stripped = raw.str.replace(r"^0*(\d+)(?:\.0+)?$", "$1").str.to_uppercase()
-        return stripped.rename(field.name)
+        return raw.str.replace(_CODE, "$1").str.to_uppercase()
     if field.kind in ("name", "text"):
-        return raw.rename(field.name)
-    texts = raw.drop_nulls().unique().to_list()
-    values = pl.Series([_read(field, text, unit, order) for text in texts], dtype=polars_type(field), strict=True)
-    if not texts:
-        return pl.Series(field.name, [None] * len(raw), dtype=polars_type(field))
-    return raw.replace_strict(texts, values, default=None, return_dtype=polars_type(field)).rename(field.name)
+        return raw
+    kind = polars_type(field)
+    texts = raw.drop_nulls().unique()
+    plain = pl.Series([], dtype=kind)
+    known = texts.head(0)
+    if field.kind in DECIMAL_KINDS and unit is None and len(texts) > MANY_TEXTS:
+        is_plain = texts.str.contains(PLAIN_NUMBER)
+        known, texts = texts.filter(is_plain), texts.filter(~is_plain)
+        plain = known.cast(kind)
+    read = _reader(table, field, unit, order)
+    odd = pl.Series([read(text) for text in texts], dtype=kind, strict=True)
+    if known.is_empty() and odd.is_empty():
+        return pl.Series([None] * len(raw), dtype=kind)
+    return raw.replace_strict(known.append(texts), plain.append(odd), default=None, return_dtype=kind)
 
 
 def _part(table: Table, sheet: SheetReading, order: str) -> pl.DataFrame:
@@ -99,49 +149,53 @@ def _part(table: Table, sheet: SheetReading, order: str) -> pl.DataFrame:
     ]
     for field in table.fields.values():
         column = sheet.column(field.name)
-        raw = sheet.cells[field.name] if column else pl.Series([None] * height, dtype=pl.String)
+        if column is None:
+            columns.append(pl.Series(f"raw:{field.name}", [None] * height, dtype=pl.String))
+            columns.append(pl.Series(field.name, [None] * height, dtype=polars_type(field)))
+            continue
+        raw = sheet.cells[field.name]
         columns.append(raw.rename(f"raw:{field.name}"))
-        columns.append(_typed(field, raw, column.heading_unit if column else None, order))
+        columns.append(_typed(table, field, raw, column.heading_unit, order).rename(field.name))
     return pl.DataFrame(columns)
 
 
-def spellings(readings: list[SheetReading]) -> dict[str, dict[str, str]]:
-    """For each field of CANONICAL the spelling that stands for all of a name's: the most frequent, then the first."""
-    seen: dict[str, Counter[str]] = {field: Counter() for field in CANONICAL}
-    for sheet in readings:
-        for field in CANONICAL:
-            if sheet.column(field):
-                counts = sheet.cells[field].drop_nulls().value_counts(sort=True)
-                seen[field].update(dict(counts.iter_rows()))
-    out: dict[str, dict[str, str]] = {}
+def _named(table: Table) -> list[str]:
+    """Fields whose spelling may vary in case, spaces and punctuation: one spelling stands for all of a name's."""
+    return [field.name for field in table.fields.values() if field.kind == "name" or field.name == "worker_no"]
+
+
+def spellings(frames: dict[str, pl.DataFrame]) -> Spellings:
+    """For each field of names the spelling that stands for all of a name's: the most frequent, then the first."""
+    seen: dict[str, Counter[str]] = {}
+    for name, frame in frames.items():
+        for field in _named(tables()[name]):
+            counts = frame[field].drop_nulls().value_counts(sort=True)
+            seen.setdefault(field, Counter()).update(dict(counts.iter_rows()))
+    out: Spellings = {}
     for field, counter in seen.items():
         best: dict[str, str] = {}
         for name, _ in sorted(counter.items(), key=lambda item: (-item[1], item[0])):
             best.setdefault(fold(name), name)
-        out[field] = {name: best[fold(name)] for name in counter}
+        out[field] = {name: best[fold(name)] for name in counter if best[fold(name)] != name}
     return out
 
 
-def type_table(table: Table, sheets: list[SheetReading], order: str, canon: dict[str, dict[str, str]]) -> Working:
-    """All sheets of a table as one working frame."""
-    frame = pl.concat([_part(table, sheet, order) for sheet in sheets], rechunk=True).with_row_index("rid")
-    for field in CANONICAL:
-        if field in table.fields and canon[field]:
-            spelled = pl.col(f"raw:{field}").replace(canon[field]).alias(field)
-            frame = frame.with_columns(spelled)
-    unread = [
-        frame.filter(pl.col(f"raw:{name}").is_not_null() & pl.col(name).is_null()).select("rid", field=pl.lit(name))
-        for name in table.fields
-    ]
-    return Working(table, frame.rechunk(), pl.concat(unread))
+def respell(table: Table, frame: pl.DataFrame, spelled: Spellings) -> pl.DataFrame:
+    """Names in the spelling that stands for them."""
+    changed = [pl.col(name).replace(spelled[name]) for name in _named(table) if spelled.get(name)]
+    return frame.with_columns(changed) if changed else frame
 
 
-def other_order_only(texts: pl.Series, order: str) -> bool:
-    """Whether a column of dates holds one that only the other order of day and month can read."""
+def type_sheets(table: Table, sheets: list[SheetReading], order: str) -> pl.DataFrame:
+    """All sheets of a table as one frame, names as they are written."""
+    return pl.concat([_part(table, sheet, order) for sheet in sheets], rechunk=True)
+
+
+def wrong_order_dates(column: Column, texts: pl.Series, order: str) -> tuple[int, int]:
+    """How many of a column's distinct dates only the other order of day and month can read, and how many both can."""
+    order = heading_date_order(column.heading_unit) or order
     other = "dmy" if order == "mdy" else "mdy"
-    found: list[date | None] = [
-        read_date(text, order=other)
-        for text in texts.drop_nulls().unique().to_list()
-        if read_date(text.casefold(), order=order) is None
-    ]
-    return any(found)
+    distinct = [text.casefold() for text in texts.drop_nulls().unique()]
+    read = [(read_date(text, order=order), read_date(text, order=other)) for text in distinct]
+    wrong = sum(ours is None and theirs is not None for ours, theirs in read)
+    return wrong, sum(None not in pair and pair[0] != pair[1] for pair in read)
