@@ -97,3 +97,8 @@ def listed(words: Sequence[str]) -> str:
 def counted(amount: Figure, one: str, many: str) -> Text:
     """`1 job`, `4 jobs`."""
     return say("{} {}", amount, one if amount.value == 1 else many)
+
+
+def with_capital(words: str) -> str:
+    """Words with a capital at their start, the rest as they were."""
+    return words[:1].upper() + words[1:]

@@ -228,8 +228,20 @@ def _spools(results: Results) -> tuple[Block, ...]:
             Column("spools", "Spools", "spools", "count", "spools to cut from"),
             Column("feet", "Cut", "ft", "feet", "feet that the cut lists ask for"),
             Column("offcut_ft", "Left over", "ft", "feet", "feet of the spools that no run takes"),
-            Column("plan_usd", "Plan", "usd", "usd_cents", "price of the plan's spools"),
-            Column("bound_usd", "Bound", "usd", "usd_cents", "the least that any plan could cost"),
+            Column(
+                "plan_usd",
+                "Plan of the line",
+                "usd",
+                "usd_cents",
+                "price of the plan's spools, all sizes of this spacing and colour",
+            ),
+            Column(
+                "bound_usd",
+                "Bound of the line",
+                "usd",
+                "usd_cents",
+                "the least that any plan for this spacing and colour could cost",
+            ),
         ),
         records,
     )

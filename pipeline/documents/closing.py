@@ -26,7 +26,12 @@ def closing_section(
 def missing_settings(results: Results, document: str) -> tuple[Block, ...]:
     """The settings that were not given and matter to a document, each with what follows from it."""
     effects = SETTING_EFFECTS.get(document, {})
-    absent = [{"setting": name, "effect": effects[name]} for name in results.settings.missing() if name in effects]
+    met = ("season_spread",) if len(results.rows("all:measures.season_cost", branch="all")) > 1 else ()
+    absent = [
+        {"setting": name, "effect": effects[name]}
+        for name in results.settings.missing()
+        if name in effects and name not in met
+    ]
     if not absent:
         return ()
     columns = (words("setting", "Setting not given"), prose("effect", "What follows"))

@@ -6,14 +6,17 @@ from typing import Any
 
 from pipeline.documents.build import counted, note, row, slug, table
 from pipeline.documents.columns import prose, words
-from pipeline.documents.model import Axis, Block, Chart, Column, Figure, Point, Section, Series, Source, Text, say
+from pipeline.documents.model import Axis, Chart, Column, Figure, Point, Role, Section, Series, Source, Text, say
 from pipeline.documents.results import Results
 
 Record = dict[str, Any]
 
 SEVERITY_ORDER = {"error": 0, "held": 1, "warning": 2, "note": 3}
+SEVERITY_ROLES: dict[str, Role] = {"error": "bad", "held": "quiet"}
 MOST_LISTED = 200
 """Findings printed one by one; the store has all."""
+MOST_OF_A_RULE = 10
+"""Findings of one rule printed one by one: a job that was rejected holds every one of its rows."""
 MOST_DRAWN = 10
 """Rules drawn."""
 COUNT = Column("count", "Findings", "findings", "count", "rows or cells that break this rule")
@@ -61,17 +64,21 @@ def _count_figure(rule: Record, results: Results) -> Figure:
 
 
 def to_fix_first(results: Results) -> Text:
-    """What to mend first, in a sentence."""
-    rules = [rule for rule in by_rule(results) if rule["severity"] in ("error", "warning")]
-    if not rules:
+    """What to mend first, in a sentence: what most rows wait for, else the commonest error or warning."""
+    rules = by_rule(results)
+    held = [rule for rule in rules if rule["severity"] == "held"]
+    wrong = [rule for rule in rules if rule["severity"] in ("error", "warning")]
+    if held and (not wrong or held[0]["count"] > wrong[0]["count"]):
+        rows = counted(_count_figure(held[0], results), "row is", "rows are")
+        return say("Mend first what breaks the rule {}: {} held for it.", _quoted(held[0]), rows)
+    if not wrong:
         return Text(("There is nothing to mend.",))
-    first = rules[0]
-    many = counted(_count_figure(first, results), "finding", "findings")
-    return say(
-        "Mend first what breaks the rule \N{LEFT DOUBLE QUOTATION MARK}{}\N{RIGHT DOUBLE QUOTATION MARK} ({}).",
-        first["words"],
-        many,
-    )
+    findings = counted(_count_figure(wrong[0], results), "finding", "findings")
+    return say("Mend first what breaks the rule {} ({}).", _quoted(wrong[0]), findings)
+
+
+def _quoted(rule: Record) -> str:
+    return f"\N{LEFT DOUBLE QUOTATION MARK}{rule['words']}\N{RIGHT DOUBLE QUOTATION MARK}"
 
 
 def rule_chart(results: Results) -> Chart | None:
@@ -82,7 +89,7 @@ def rule_chart(results: Results) -> Chart | None:
         return None
     points = tuple(
         Point(slug(r["severity"], r["rule"]), r["words"].capitalize(), r["count"],
-              role="bad" if r["severity"] in ("error", "held") else "plain")
+              role=SEVERITY_ROLES.get(r["severity"], "plain"))
         for r in rules
     )  # fmt: skip
     title = say("The rule most often broken: {}", rules[0]["words"])
@@ -93,31 +100,46 @@ def rule_chart(results: Results) -> Chart | None:
     )  # fmt: skip
 
 
-def findings_section(results: Results) -> Section:
-    """Findings by rule, then one by one."""
+def rules_section(results: Results) -> Section:
+    """Findings by rule, the worst first, with an example of each."""
     rules = by_rule(results)
     if not rules:
         return Section("findings", "Findings", (note("No row broke a rule."),))
     columns = (words("severity", "Kind"), words("words", "Rule"), COUNT, prose("example", "For example"),
                prose("remedy", "How to mend it"))  # fmt: skip
     rows = [row(r, columns, slug(r["severity"], r["rule"]), _count_figure(r, results).source) for r in rules]
-    return Section("findings", "Findings", (table("rules", "Findings by rule", columns, rows), *_one_by_one(results)))
+    return Section("findings", "Findings", (table("rules", "Findings by rule", columns, rows),))
 
 
-def _one_by_one(results: Results) -> tuple[Block, ...]:
+def _listed(findings: list[Record]) -> list[Record]:
+    """The findings to print: by severity, some of each rule, and no more than fit."""
+    seen: dict[str, int] = {}
+    out = []
+    for finding in sorted(findings, key=lambda f: SEVERITY_ORDER.get(f["severity"], 4)):
+        seen[finding["rule"]] = seen.get(finding["rule"], 0) + 1
+        if seen[finding["rule"]] <= MOST_OF_A_RULE:
+            out.append(finding)
+    return out[:MOST_LISTED]
+
+
+def list_section(results: Results) -> tuple[Section, ...]:
+    """Findings one by one; nothing where there are none."""
     findings = results.rows("audit.findings")
-    findings.sort(key=lambda f: SEVERITY_ORDER.get(f["severity"], 4))
+    if not findings:
+        return ()
     columns = (words("severity", "Kind"), prose("where", "Where"), words("value", "Value"), prose("message", "What"),
                prose("remedy", "How to mend it"))  # fmt: skip
+    source = Source("audit.findings", f"season={results.season}")
     rows = [
-        row(f | {"where": place(f), "value": f["value"] or ""}, columns, str(number), Source("audit.findings"))
-        for number, f in enumerate(findings[:MOST_LISTED], start=1)
+        row(f | {"where": place(f), "value": f["value"] or ""}, columns, str(number), source)
+        for number, f in enumerate(_listed(findings), start=1)
     ]
-    shown = Figure("findings_listed", "findings listed", len(rows), "count", "findings", "findings printed one by one",
-                   Source("audit.findings", f"season={results.season}"))  # fmt: skip
-    whole = Figure("findings", "findings", len(findings), "count", "findings", "all findings of the season",
-                   Source("audit.findings", f"season={results.season}"))  # fmt: skip
     footnote = None
-    if len(findings) > MOST_LISTED:
-        footnote = say("{} of {} findings are listed; all of them are in the store, audit.findings.", shown, whole)
-    return (table("findings", "Findings one by one", columns, rows, footnote),)
+    if len(rows) < len(findings):
+        shown = Figure("findings_listed", "findings listed", len(rows), "count", "findings",
+                       "findings printed one by one", source)  # fmt: skip
+        whole = Figure("findings", "findings", len(findings), "count", "findings", "all findings of the season", source)
+        footnote = say(
+            "{} of {} findings are listed, some of each rule; all are in the store, audit.findings.", shown, whole
+        )
+    return (Section("list", "Every finding", (table("findings", "Findings one by one", columns, rows, footnote),)),)

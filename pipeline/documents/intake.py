@@ -8,7 +8,7 @@ from pipeline.documents import wording
 from pipeline.documents.build import figure, missing, note, row, rows_by, table, without_empty
 from pipeline.documents.closing import closing_section
 from pipeline.documents.columns import column, prose, words
-from pipeline.documents.findings import findings_section, rule_chart, to_fix_first
+from pipeline.documents.findings import list_section, rule_chart, rules_section, to_fix_first
 from pipeline.documents.model import Block, Document, Figure, Section, Source, Text, say
 from pipeline.documents.parts import share_of, total
 from pipeline.documents.results import Results
@@ -30,9 +30,10 @@ def intake_document(results: Results) -> Document:
     if chart:
         sections.append(Section("pictures", "What stands in the way", (chart,)))
     sections.append(Section("sheets", "Every sheet, every row", _sheets(sheets)))
-    sections.append(findings_section(results))
+    sections.append(rules_section(results))
     sections.append(Section("control", "Money in, money out", _control(results)))
     sections.append(Section("files", "The files", _files(results)))
+    sections.extend(list_section(results))
     sections.append(closing_section(results, "intake", (wording.INTAKE_METHOD, wording.CONTROL_METHOD), ()))
     return Document(
         "intake", "What was read, and whether it can be trusted", results.season, results.firm,
@@ -162,5 +163,5 @@ def file_records(results: Results) -> list[Record]:
     """The files of the season with the start of their digest."""
     return [
         {"path": r["path"], "rows_read": r["rows"], "digest": str(r["sha256"])[:SHORT_DIGEST]}
-        for r in results.rows("audit.files")
+        for r in sorted(results.rows("audit.files"), key=lambda r: str(r["path"]))
     ]

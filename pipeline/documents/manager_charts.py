@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from pipeline.documents.build import listed, slug
+from pipeline.documents.build import listed, slug, with_capital
 from pipeline.documents.manager_tables import causes, crew_label, failures, kind_word, several_branches
 from pipeline.documents.model import Axis, Chart, Estimate, Figure, Point, Role, Series, Source, Table, Text, say
 from pipeline.documents.parts import exact
@@ -145,7 +145,7 @@ def cause_chart(results: Results) -> Chart | None:
     if not records:
         return None
     points = tuple(
-        Point(slug(r["cause"]), r["word"].capitalize(), r["calls"], note=f"{r['cumulative_share'] * 100:.0f} %")
+        Point(slug(r["cause"]), with_capital(r["word"]), r["calls"], note=f"{r['cumulative_share'] * 100:.0f} %")
         for r in records
     )
     first = records[0]
@@ -155,7 +155,7 @@ def cause_chart(results: Results) -> Chart | None:
         Source("measures.failure_causes", f"season={results.season}, branch=all, cause={first['cause']}"),
     )  # fmt: skip
     return Chart(
-        "causes", "bars", say("{} is behind {} of the calls", first["word"].capitalize(), share),
+        "causes", "bars", say("{} is behind {} of the calls", with_capital(first["word"]), share),
         Axis("calls", "calls", "count"), "cause", (Series("calls", "Calls", points),), "service calls of this cause",
         Source("measures.failure_causes", f"season={results.season}, branch=all"),
         note=Text(("The percentages beside the bars are the running share of all calls.",)),

@@ -24,6 +24,7 @@ KIND_WORDS = {
 }
 """Kinds of connection as they are spoken of."""
 TASK_WORDS = {"other_work": "other work"}
+CAUSE_WORDS = {"gfci_trip": "GFCI trip"}
 
 FAULT_RATIO = "faults on the jobs that the crew built / faults expected of the same connections and nights"
 
@@ -58,8 +59,8 @@ def crew_label(record: Record, with_branch: bool) -> str:
 def crew_table(records: list[Record]) -> Table:
     """Hours per 100 feet as they were, beside what the houses explain, and faults beside speed."""
     columns = [
-        words("branch", "Branch"),
         words("crew", "Crew"),
+        words("branch", "Branch"),
         column("jobs"),
         column("feet"),
         column("hours_per_100_ft"),
@@ -164,7 +165,7 @@ def causes(results: Results) -> list[Record]:
         cause = record["cause"] or "not known"
         out.append(
             record
-            | {"word": cause.replace("_", " "), "share": share_of(record["calls"], whole)}
+            | {"word": CAUSE_WORDS.get(cause, cause.replace("_", " ")), "share": share_of(record["calls"], whole)}
             | {"cumulative_share": share_of(running, whole)}
         )
     return out

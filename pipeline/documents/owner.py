@@ -101,7 +101,9 @@ def _lead(season: Record, source: Source, losing: dict[str, Figure], price: Figu
     chance = Figure("lead_chance", "chance of the first screen's price", LEAD_CHANCE, "percent", "chance",
                     "the row of the price table that the first screen speaks of", price.source)  # fmt: skip
     a_foot = replace(price, format="usd_cents")
-    return say("{}. To keep {} with a chance of {}, charge {} a foot next season.", first, target, chance, a_foot)
+    return say(
+        "{}. To keep {} with a chance of {}, charge at least {} a foot next season.", first, target, chance, a_foot
+    )
 
 
 def _pictures(

@@ -16,7 +16,8 @@ Record = dict[str, Any]
 USD_PER_FT = Axis("dollars per foot", "usd/ft", "usd_per_ft")
 CHART_VIEWS = ("work", "terms", "stories", "size_band")
 """Kinds of work drawn; the table has the others."""
-KIND_WORDS = {"work": "{} work", "terms": "{} goods", "size_band": "jobs of {}"}
+KIND_WORDS = {"work": "{} work", "terms": "{} goods", "stories": "houses of {}", "size_band": "jobs of {}"}
+"""Kinds of work as they are spoken of, by the views that are drawn."""
 MARGIN_STEP = 10
 """Width of a class of jobs' margins, in points of the price."""
 MARGIN_CLASSES = (-40, 80)
@@ -88,17 +89,15 @@ def _class_key(start: int) -> str:
 def _class_label(start: int) -> str:
     low, high = MARGIN_CLASSES
     if start < low:
-        return f"below {low}".replace("-", "\N{MINUS SIGN}")
+        return f"<{low}".replace("-", "\N{MINUS SIGN}")
     if start >= high:
-        return f"{high} up"
+        return f"{high}+"
     return f"{start}".replace("-", "\N{MINUS SIGN}")
 
 
 def kind_in_words(view: str, segment: str) -> str:
     """A kind of work as it is spoken of: `houses of 3 stories`, `leased goods`."""
-    if view == "stories":
-        return f"houses of {segment} {'story' if str(segment) == '1' else 'stories'}"
-    return KIND_WORDS.get(view, f"{view} {{}}").format(segment)
+    return KIND_WORDS[view].format(segment)
 
 
 def kinds_of_work(records: list[Record], results: Results) -> Chart | None:

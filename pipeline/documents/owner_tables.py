@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from decimal import Decimal
 from typing import Any
 
@@ -93,9 +94,16 @@ def segment_records(results: Results) -> list[Record]:
     out: list[Record] = []
     for view, word in OWNER_VIEWS:
         rows = results.rows("measures.segment_cost", branch="all", view=view)
+        rows.sort(key=lambda r: _by_size(str(r["segment"])))
         if len(rows) > 1:
             out += [with_markup(record) | {"view_word": word} for record in rows]
     return out
+
+
+def _by_size(segment: str) -> tuple[float, bool, str]:
+    """Bands in the order of their numbers, `under 100 ft` before `100 to 149 ft`; words by the alphabet."""
+    number = re.search(r"\d+", segment)
+    return (float(number[0]) if number else 0.0, not segment.startswith("under"), segment)
 
 
 def segment_table(records: list[Record]) -> Table:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from pathlib import Path
 
 from pipeline.errors import PerfootError
@@ -67,15 +67,18 @@ def write_intake_report(hand: SeasonInHand) -> dict[str, Path]:
     """The intake report of what was read and checked, whether or not it was loaded."""
     if hand.checked is None:
         return {}
+    import polars as pl
+
     from pipeline.documents import build_intake_document
     from pipeline.documents.results import Results
 
     checked = hand.checked
+    files = pl.DataFrame([asdict(file) for file in checked.files], infer_schema_length=None)
     results = Results(
         season=checked.season,
         firm=checked.settings.text("firm"),
         level=0,
-        tables={"audit.intake": checked.intake, "audit.findings": checked.findings},
+        tables={"audit.intake": checked.intake, "audit.findings": checked.findings, "audit.files": files},
         settings=checked.settings,
         notes={},
     )

@@ -89,7 +89,7 @@ def grid(axes: Axes, which: str) -> None:
 
 
 def svg_of(figure: Figure, name: str) -> str:
-    """The figure as an SVG element for a page: no head, no comments, and ids of its own."""
+    """The figure as an SVG element for a page: no head, no comments, and no ids but its own that it uses."""
     from matplotlib.backends.backend_svg import FigureCanvasSVG
 
     out = StringIO()
@@ -98,7 +98,8 @@ def svg_of(figure: Figure, name: str) -> str:
     text = text[text.index("<svg") :]
     text = re.sub(r"<!--.*?-->\s*", "", text, flags=re.DOTALL)
     text = re.sub(r"\s*<metadata>.*?</metadata>", "", text, flags=re.DOTALL)
-    text = re.sub(r'\bid="([^"]+)"', rf'id="{name}-\1"', text)
+    used = set(re.findall(r'(?:href="#|url\(#)([^")]+)', text))
+    text = re.sub(r'\s?\bid="([^"]+)"', lambda found: f' id="{name}-{found[1]}"' if found[1] in used else "", text)
     text = re.sub(r'href="#([^"]+)"', rf'href="#{name}-\1"', text)
     text = re.sub(r"url\(#([^)]+)\)", rf"url(#{name}-\1)", text)
     head = r'<svg viewBox="\1" aria-hidden="true" focusable="false">'

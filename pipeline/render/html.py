@@ -29,6 +29,11 @@ def cell_interval(cell: Cell, column: Column) -> str | None:
     return shown_range(cell.low, cell.high, column.format) if isinstance(cell, Estimate) else None
 
 
+def says_unit(column: Column) -> bool:
+    """Whether a heading needs its unit beside it: `Jobs` is in jobs already."""
+    return bool(column.unit) and column.unit.casefold() != column.heading.casefold()
+
+
 def is_wordy(table: Table) -> bool:
     """Whether a table holds sentences, so that a narrow screen shows each row as a card."""
     return any(column.format == "prose" for column in table.columns)
@@ -65,6 +70,7 @@ def environment() -> Environment:
         full_name=full_name,
         block_kind=block_kind,
         is_wordy=is_wordy,
+        says_unit=says_unit,
         label_of=label_of,
         note_headings=NOTE_HEADINGS,
         not_known=NOT_KNOWN,

@@ -1,0 +1,134 @@
+"""Pages: text is only text, the same document gives the same bytes, and every number has a name."""
+
+from __future__ import annotations
+
+import re
+from html.parser import HTMLParser
+
+import polars as pl
+import pytest
+from support.made_results import made_results, made_tables
+
+from pipeline.documents import build_documents
+from pipeline.documents.listing import figures_of
+from pipeline.render import html_of
+
+HOSTILE = "<script>alert('x')</script><img src=x onerror=y> {{ 7*7 }} $a_b$ & \"q\""
+
+
+class Page(HTMLParser):
+    """Tags, and the text of table cells with the figure each names."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.tags: list[str] = []
+        self.cells: list[tuple[str | None, str]] = []
+        self.outside: list[str] = []
+        self._cell: str | bool | None = False
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.tags.append(tag)
+        values = dict(attrs)
+        self.outside += [str(v) for k, v in attrs if k in ("src", "href", "xlink:href") and not str(v).startswith("#")]
+        if tag == "td" and "number" in str(values.get("class")):
+            self._cell = values.get("data-figure")
+            self.cells.append((self._cell, ""))
+
+    def handle_data(self, data: str) -> None:
+        if self._cell is not False:
+            name, text = self.cells[-1]
+            self.cells[-1] = (name, text + data)
+
+    def handle_endtag(self, tag: str) -> None:
+        if tag == "td":
+            self._cell = False
+
+
+def read(html: str) -> Page:
+    page = Page()
+    page.feed(html)
+    return page
+
+
+@pytest.fixture(scope="module")
+def pages() -> dict[str, str]:
+    return {document.name: html_of(document) for document in build_documents(made_results())}
+
+
+def hostile_tables() -> dict[str, pl.DataFrame]:
+    changes = {
+        "decisions.order_lines": ("item_no", "supplier", "colour", "why"),
+        "measures.job_cost": ("job_no", "crew"),
+        "measures.crew_hours": ("crew",),
+        "decisions.crew_comparison": ("crew",),
+        "measures.segment_cost": ("segment",),
+        "measures.failure_causes": ("cause",),
+        "audit.findings": ("value", "message", "source_file", "rule"),
+        "audit.intake": ("source_sheet", "left_out", "note"),
+    }
+    tables = made_tables()
+    for name, columns in changes.items():
+        marks = pl.Series([f"{HOSTILE} {n}" for n in range(tables[name].height)])
+        tables[name] = tables[name].with_columns(*(marks.alias(column) for column in columns))
+    return tables
+
+
+def test_text_of_a_spreadsheet_is_never_markup() -> None:
+    for document in build_documents(made_results(tables=hostile_tables(), firm=HOSTILE)):
+        html = html_of(document)
+        assert "&lt;script&gt;" in html
+        assert "{{ 7*7 }}" in html
+        tags = read(html).tags
+        assert "script" not in tags
+        assert "img" not in tags
+
+
+def test_a_page_needs_nothing_outside_itself(pages: dict[str, str]) -> None:
+    for html in pages.values():
+        page = read(html)
+        assert page.outside == []
+        assert not {"script", "link", "iframe", "object"} & set(page.tags)
+        assert "@import" not in html
+
+
+def test_the_same_document_gives_the_same_bytes() -> None:
+    first = [html_of(document) for document in build_documents(made_results())]
+    again = [html_of(document) for document in build_documents(made_results())]
+    assert first == again
+
+
+def test_every_number_in_a_table_is_a_named_figure(pages: dict[str, str]) -> None:
+    listed = {name: f for document in build_documents(made_results()) for name, f in figures_of(document).items()}
+    numbers = 0
+    for html in pages.values():
+        for name, text in read(html).cells:
+            if re.search(r"\d", text):
+                assert name in listed, text
+                numbers += 1
+    assert numbers > 300
+
+
+def test_every_named_figure_of_a_page_is_listed(pages: dict[str, str]) -> None:
+    for document in build_documents(made_results()):
+        named = set(re.findall(r'data-figure="([^"]+)"', pages[document.name]))
+        assert named <= set(figures_of(document))
+
+
+def test_ids_are_given_once(pages: dict[str, str]) -> None:
+    for html in pages.values():
+        ids = re.findall(r'\bid="([^"]+)"', html)
+        assert len(ids) == len(set(ids))
+
+
+def test_a_chart_is_told_in_words(pages: dict[str, str]) -> None:
+    assert 'role="img" aria-label="Labor is the largest part of a foot' in pages["owner"]
+
+
+def test_what_is_not_known_is_a_dash_with_its_explanation() -> None:
+    tables = made_tables()
+    nothing = pl.lit(None, dtype=pl.Decimal(18, 2))
+    tables["measures.season_cost"] = tables["measures.season_cost"].with_columns(travel_usd=nothing)
+    html = html_of(build_documents(made_results(tables=tables))[0])
+    row = html[html.index('data-heading="Part of cost">Travel') :]
+    assert row[: row.index("</tr>")].count("\N{EN DASH}</td>") == 3
+    assert "A dash stands where the records handed in do not say" in html
