@@ -5,7 +5,6 @@ from __future__ import annotations
 import csv
 import io
 import sys
-from collections.abc import Callable
 from dataclasses import astuple, fields
 from datetime import date
 from pathlib import Path
@@ -14,8 +13,8 @@ from data_demo.make import layouts
 from data_demo.make.demand import charge, first_season, next_season, number_jobs, send_crews
 from data_demo.make.houses import Job
 from data_demo.make.mistakes import plant_mistakes
-from data_demo.make.realized import realized_text
-from data_demo.make.records import Season, fill_tables, work_season
+from data_demo.make.realized import accepted_text, realized_text
+from data_demo.make.records import Record, Season, fill_tables, work_season
 from data_demo.make.truth import HERE, REALIZED_MARK, TRUTH_FILE, Truth, read_truth
 from data_demo.make.writing import Grid, Layout, Planted, lay_out, planted, write_csv, write_workbook
 
@@ -54,7 +53,10 @@ class Writer:
         """All files of the season."""
         tables = self.season.tables
         getattr(self, f"_write_{self.year}")(tables)
-        other: Callable[[str], Layout] = lambda table: layouts.other_layout(self.truth, self.year, table)  # noqa: E731
+
+        def other(table: str) -> Layout:
+            return layouts.other_layout(self.truth, self.year, table)
+
         for file, names in BOOKS.items():
             sheets = [(name.replace("_", " "), other(name), tables[name]) for name in names]
             self.book(file, sheets, hidden=("settings",) if self.year == 2024 else ())
@@ -78,21 +80,24 @@ class Writer:
 
     def _write_2024(self, tables: dict) -> None:
         truth = self.truth
-        phone_list = Layout("none", {"a": "To do", "b": "Who"}, titles=("Things to do before spring",))
+        chore_list = Layout("none", {"a": "To do", "b": "Who"}, titles=("Things to do before spring",))
         chores = [{"a": "Oil the gate", "b": "anyone"}, {"a": "Ask about the roof of the shed", "b": "the office"}]
-        from data_demo.make.records import Record
-
         self.book(
             "season 2024.xlsx",
             [
                 ("Jobs", layouts.job_layout(truth, 2024), tables["jobs"]),
                 ("Runs", layouts.run_layout(truth, 2024), tables["runs"]),
-                ("To do", phone_list, [Record(row) for row in chores]),
+                ("To do", chore_list, [Record(row) for row in chores]),
             ],
         )
-        crews = layouts.by(tables["hours"], "crew")
+        # A sheet a crew, by who worked: a name written otherwise stays on its crew's sheet.
+        home = {worker["no"]: worker["crew"] for worker in truth["workers"]}
+        crews: dict[str, list] = {}
+        for row in tables["hours"]:
+            crews.setdefault(home.get(row["worker_no"], row["crew"]), []).append(row)
+        wrong = layouts.has_wrong_total(truth, 2024, "hours")
         sheets = [
-            (str(crew), layouts.hours_layout(truth, 2024, f"Hours of {crew}", wrong_total=crew == "Lynx"), rows)
+            (crew, layouts.hours_layout(truth, 2024, f"Hours of {crew}", wrong_total=wrong and crew == "Lynx"), rows)
             for crew, rows in crews.items()
         ]
         self.book("hours by crew.xlsx", sheets)
@@ -101,8 +106,9 @@ class Writer:
         truth = self.truth
         for branch, rows in layouts.by(tables["jobs"], "branch").items():
             self.csv(f"jobs {branch}.csv", layouts.job_layout(truth, 2025), rows, encoding="utf-8-sig")
+        layout = layouts.hours_layout(truth, 2025, truth["firm"]["title"])
         for branch, rows in layouts.by(tables["hours"], "branch").items():
-            self.csv(f"hours {branch}.csv", layouts.hours_layout(truth, 2025, ""), rows, encoding="utf-16")
+            self.csv(f"hours {branch}.csv", layout, rows, encoding="utf-16")
         self.book("runs.xlsx", [("runs", layouts.run_layout(truth, 2025), tables["runs"])])
 
 
@@ -144,6 +150,7 @@ def make(folder: Path) -> None:
     rows: list[Planted] = []
     for season in seasons:
         plant_mistakes(truth, season)
+        came_true += "\n" + accepted_text(season)
         writer = Writer(truth, season, folder)
         writer.write()
         rows += writer.planted

@@ -116,6 +116,8 @@ OTHER_STYLES = {
     "trips": {"trip_date": w.american}, "quotes": {"quote_date": w.american, "feet": w.feet_text},
 }  # fmt: skip
 TOTALS = {"trips": ("miles",), "overheads": ("amount",), "receipts": ("amount",), "purchases": ("paid",)}
+FIRST = ("workers", "items", "overheads", "quotes", "service_calls", "materials", "trips", "run_bulbs")
+"""Tables that stand first in their file; in 2024 the sheets after them have no title."""
 NOTES = {
     "stock": "Counted by two people; boxes that were open were weighed.",
     "materials": "Zip cord is booked out by the reel and never comes back.",
@@ -134,15 +136,15 @@ def job_layout(truth: Truth, season: int) -> Layout:
 
 def hours_layout(truth: Truth, season: int, title: str, *, wrong_total: bool = False) -> Layout:
     return Layout(
-        "hours", HOURS[season], HOUR_STYLES[season], (truth["firm"]["title"], title) if season != 2025 else (),
+        "hours", HOURS[season], HOUR_STYLES[season], (truth["firm"]["title"], title) if season != 2025 else (title,),
         blank_every=60 if season == 2024 else 0, totals=("hours",) if season == 2024 else (), wrong_total=wrong_total,
     )  # fmt: skip
 
 
 def run_layout(truth: Truth, season: int) -> Layout:
     return Layout(
-        "runs", RUNS[season], RUN_STYLES[season], (truth["firm"]["title"],) if season != 2025 else (),
-        blank_after_titles=2, merge="job_no" if season == 2024 else None,
+        "runs", RUNS[season], RUN_STYLES[season], (truth["firm"]["title"],),
+        blank_after_titles=2 if season == 2023 else 0, merge="job_no" if season == 2024 else None,
     )  # fmt: skip
 
 
@@ -151,9 +153,14 @@ def other_layout(truth: Truth, season: int, table: str) -> Layout:
     if season == 2025 and table not in ("connections", "items"):
         styles = {name: style for name, style in styles.items() if style not in (w.american, w.dollars)}
     return Layout(
-        table, OTHERS[table], styles, (truth["firm"]["title"],) if season != 2024 else (), totals=TOTALS.get(table, ()),
-        note=NOTES.get(table, ""),
+        table, OTHERS[table], styles, (truth["firm"]["title"],) if season != 2024 or table in FIRST else (),
+        totals=TOTALS.get(table, ()), wrong_total=has_wrong_total(truth, season, table), note=NOTES.get(table, ""),
     )  # fmt: skip
+
+
+def has_wrong_total(truth: Truth, season: int, table: str) -> bool:
+    """Whether the totals row of a table is wrong that season."""
+    return bool(truth["mistakes"]["wrong_total"][str(season)] == table)
 
 
 def by(rows: list[Record], field: str) -> dict[object, list[Record]]:

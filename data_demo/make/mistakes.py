@@ -14,6 +14,11 @@ from data_demo.make.truth import Truth, draws
 Rows = list[Record]
 
 
+def _is_line(row: Record) -> bool:
+    """Light line is checked against the feet of its job."""
+    return str(row["item_no"]).startswith("LL")
+
+
 class Planter:
     """Plants mistakes, no two in one record or in one job's core."""
 
@@ -22,8 +27,9 @@ class Planter:
         self.touched: set[int] = set()
 
     def pick(self, table: str, fits: Callable[[Record], bool] = lambda _: True) -> Record:
-        """A record without a mistake that fits."""
+        """A record without a mistake that fits, and whose loss does not make another record look wrong."""
         rows = [row for row in self.season.tables[table] if id(row) not in self.touched and fits(row)]
+        rows = [row for row in rows if row.get("task") != "service" and not (table == "materials" and _is_line(row))]
         return rows[int(self.rng.integers(len(rows)))]
 
     def slip(self, row: Record, field: str, value: object, kind: str, expected: str, note: str) -> None:
@@ -88,29 +94,30 @@ def _days(plant: Planter, says: dict[str, int]) -> None:
     for row in plant.season.tables["hours"]:
         days[row["worker_no"], row["work_date"]].append(row)
 
-    def whole(count: int) -> Rows:
+    def whole() -> Rows:
         chosen = [
             rows
             for rows in days.values()
-            if len(rows) == count and all(row["job_no"] and id(row) not in plant.touched for row in rows)
+            if 2 <= len(rows) <= 3
+            and all(row["job_no"] and row["task"] != "service" and id(row) not in plant.touched for row in rows)
         ]
         return chosen[int(plant.rng.integers(len(chosen)))]
 
     for _ in range(says["worker_day_over_24"]):
-        rows = whole(2)
+        rows = whole()
         rows[0]["hours"] = 21.0
         rows[1]["hours"] = 6.5
         for row in rows:
-            plant.mark(row, "hours", "day over 24 h", "rejected", "27.5 h in one day")
+            plant.mark(row, "hours", "day over 24 h", "rejected", f"{sum(r['hours'] for r in rows):g} h in one day")
     for _ in range(says["hours_over_24"]):
-        row = whole(2)[0]
+        row = whole()[0]
         plant.slip(row, "hours", Written("65"), "over 24 h", "rejected", "6.5 without its point")
     for _ in range(says["worker_day_over_14"]):
-        rows = whole(2)
+        rows = whole()
         rows[0]["hours"] = 8.25
         rows[1]["hours"] = 7.0
         for row in rows:
-            plant.mark(row, "hours", "day over 14 h", "warning", "15.25 h in one day")
+            plant.mark(row, "hours", "day over 14 h", "warning", f"{sum(r['hours'] for r in rows):g} h in one day")
 
 
 def _numbers(plant: Planter, says: dict[str, int]) -> None:
@@ -122,7 +129,7 @@ def _numbers(plant: Planter, says: dict[str, int]) -> None:
         second = plant.pick("jobs", lambda r, branch=branch: r["branch"] == branch)  # type: ignore[misc]
         plant.mark(first, "job_no", "number used twice", "rejected", "two jobs have this number")
         plant.slip(second, "job_no", first["job_no"], "number used twice", "rejected", "two jobs have this number")
-    tables = ("hours", "materials", "runs", "connections")
+    tables = ("hours", "materials", "receipts", "connections")
     for number in range(says["job_number_mistyped"]):
         row = plant.pick(tables[number % 4], lambda r: r["job_no"] is not None and r["job_no"][3] != r["job_no"][4])
         job = row["job_no"]
@@ -130,7 +137,7 @@ def _numbers(plant: Planter, says: dict[str, int]) -> None:
         wrong = swapped if swapped not in numbers else job[:4] + "0" + job[4]
         plant.slip(row, "job_no", wrong, "job number mistyped", "held", f"job {job} was meant")
     for _ in range(says["unknown_item"]):
-        row = plant.pick("materials", lambda r: r["item_no"].startswith("LL") and r["moved"] == "issued")
+        row = plant.pick("materials", lambda r: r["item_no"].startswith("F") and r["moved"] == "issued")
         plant.slip(row, "item_no", Written(row["item_no"][:-1] + "X"), "unknown item", "rejected", "no such item")
 
 
@@ -145,7 +152,7 @@ def _doubts(plant: Planter, says: dict[str, int]) -> None:
         row = plant.pick("jobs", lambda r: r["feet"] is not None)
         plant.slip(row, "feet", row["feet"] + 12, "feet disagree", "warning", "12 ft more than its runs")
     for _ in range(says["crew_near_miss"]):
-        row = plant.pick("hours", lambda r: r["crew"] == "Badger" and r["job_no"] is not None)
+        row = plant.pick("hours", lambda r: r["crew"] == "Badger" and r["task"] == "takedown")
         plant.slip(row, "crew", Written("Bager"), "crew misspelt", "warning", "Badger was meant")
     for _ in range(says["call_repeated"]):
         row = plant.pick("service_calls")
@@ -153,6 +160,14 @@ def _doubts(plant: Planter, says: dict[str, int]) -> None:
         plant.season.tables["service_calls"].append(again)
         plant.touched.add(id(row))
         plant.mark(again, "call_no", "call repeated", "rejected", "the same row twice")
+
+
+def _habits(plant: Planter, says: dict[str, int]) -> None:
+    """No mistakes: a crew's name in capitals or with a space in it is still that crew's."""
+    for number in range(says["crew_spelled_otherwise"]):
+        row = plant.pick("hours")
+        plant.touched.add(id(row))
+        row["crew"] = Written(row["crew"].upper() if number % 2 else f"{row['crew'].lower()} .")
 
 
 def plant_mistakes(truth: Truth, season: Season) -> None:
@@ -164,3 +179,4 @@ def plant_mistakes(truth: Truth, season: Season) -> None:
     _dates(plant, says, season.season)
     _numbers(plant, says)
     _doubts(plant, says)
+    _habits(plant, says)

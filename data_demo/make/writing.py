@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from datetime import date, datetime
@@ -117,7 +118,9 @@ def _cell(layout: Layout, name: str, value: object) -> object:
 
 
 def _total(rows: list[Record], name: str) -> float:
-    return round(sum(row[name] for row in rows if isinstance(row.get(name), int | float)), 2)
+    """The sum of what can be read in the column, a planted number too."""
+    values = [row.get(name) for row in rows]
+    return round(sum(float(value) for value in values if re.fullmatch(r"[\d.]+", str(value))), 2)
 
 
 def lay_out(layout: Layout, records: Iterable[Record]) -> Grid:
