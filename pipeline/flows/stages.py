@@ -108,11 +108,12 @@ def read(hand: SeasonInHand) -> FolderReading:
 
 def intake(hand: SeasonInHand) -> StageResult:
     """Read the folder and check every row; raises TooMuchRejected before anything is loaded."""
-    from pipeline.validation import check_folder, rejected_share
+    from pipeline.validation import check_folder, rejected_share, require_jobs
 
     request = hand.request
     checked = check_folder(hand.reading or read(hand), request.season, request.branch)
     hand.checked = checked
+    require_jobs(checked)
     counts = checked.intake.select("rows_read", "accepted", "rejected", "held", "set_aside").sum().row(0)
     total, accepted, rejected, held, aside = counts
     sentence = (

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import polars as pl
 
-from pipeline.errors import UsageError
+from pipeline.errors import TooMuchRejected, UsageError
 from pipeline.settings import Settings, parse_setting
 from pipeline.validation import agreement, goods, references
 from pipeline.validation.checked import Checked, build, rejected_share
@@ -21,7 +21,7 @@ from pipeline.validation.typing import Spellings, Working, respell, spellings, t
 from pipeline.vocabulary import tables
 from pipeline.workbook import FolderReading, SheetReading
 
-__all__ = ["Checked", "check_folder", "rejected_share"]
+__all__ = ["Checked", "check_folder", "rejected_share", "require_jobs"]
 
 Sheets = dict[str, list[SheetReading]]
 
@@ -49,10 +49,20 @@ def check_folder(reading: FolderReading, season: int | None = None, branch: str 
     _check_cells(state)
     _check_across(state)
     _check_totals(state, sheets, order, spelled)
-    checked = build(state, reading, others)
-    if checked.records["jobs"].is_empty():
-        raise UsageError(_no_job_accepted(checked, reading.folder))
-    return checked
+    return build(state, reading, others)
+
+
+def require_jobs(checked: Checked) -> None:
+    """A season needs at least one accepted job. Raises TooMuchRejected where all fell out, UsageError without any."""
+    if not checked.records["jobs"].is_empty():
+        return
+    why = checked.refused["jobs"]["why"]
+    if why.is_empty():
+        raise UsageError(f"no job of season {checked.season} was read; put the sheets of jobs into the folder.")
+    raise TooMuchRejected(
+        f"none of the {len(why)} jobs was accepted for season {checked.season}: nothing is loaded. The first fell out "
+        f"by {why[0]}."
+    )
 
 
 def _by_table(reading: FolderReading) -> Sheets:
@@ -70,12 +80,6 @@ def _no_jobs(reading: FolderReading) -> str:
     problems += [file.problem for file in reading.files if file.problem]
     found = " " + " ".join(problems[:3]) if problems else ""
     return f"no sheet in {reading.folder} was recognised as jobs; its headings must include {headings}.{found}"
-
-
-def _no_job_accepted(checked: Checked, folder: str) -> str:
-    why = checked.refused["jobs"]["why"]
-    first = f" The first was refused because {why[0]}." if len(why) else ""
-    return f"no job of {folder} was accepted for season {checked.season}.{first}"
 
 
 def _report_sheets(reading: FolderReading, found: Findings) -> None:
