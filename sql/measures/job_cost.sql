@@ -174,15 +174,15 @@ joined as (
         weights.direct_hours,
         case
             when handed.has_hours and handed.has_workers then coalesce(part_columns.labor_usd, 0)
-            else part_columns.labor_usd
+            else nullif(part_columns.labor_usd, 0)
         end as labor_usd,
         case when handed.has_materials then coalesce(part_columns.materials_usd, 0) else part_columns.materials_usd end
             as materials_usd,
         part_columns.travel_usd,
         coalesce(part_columns.equipment_usd, 0) as equipment_usd,
         case
-            when handed.has_hours then coalesce(part_columns.service_usd, 0)
-            else part_columns.service_usd
+            when handed.has_hours and handed.has_workers then coalesce(part_columns.service_usd, 0)
+            else nullif(part_columns.service_usd, 0)
         end as service_usd,
         coalesce(part_columns.overhead_usd, 0) as overhead_usd,
         coalesce(part_columns.total_usd, 0) as total_usd,

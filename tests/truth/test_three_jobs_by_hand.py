@@ -36,66 +36,76 @@ SETTINGS = {
 }  # fmt: skip
 
 
+JOBS = """
+    | job_no | work   | terms  | built_season | invoiced | drive_miles | install_date | takedown_date |
+    | 1      | new    | leased |              | 700      | 10          | 2025-11-10   | 2026-01-10    |
+    | 2      | repeat | leased | 2023         | 900      | 20          | 2025-11-11   | 2026-01-10    |
+    | 3      | new    | sold   |              | 400      | 10          | 2025-11-11   |               |
+"""
+RUNS = """
+    | job_no | run_no | feet |
+    | 1      | 1      | 100  |
+    | 2      | 1      | 150  |
+    | 3      | 1      | 50   |
+"""
+HOURS = """
+    | work_date  | job_no | worker_no | task     | hours |
+    | 2025-11-10 | 1      | W1        | install  | 4     |
+    | 2025-11-10 | 1      | W2        | install  | 4     |
+    | 2025-11-11 | 2      | W1        | install  | 3     |
+    | 2025-11-11 | 3      | W1        | install  | 2     |
+    | 2025-11-12 |        | W1        | shop     | 2     |
+    | 2025-12-01 | 2      | W2        | service  | 1     |
+    | 2026-01-10 | 1      | W1        | takedown | 2     |
+"""
+WORKERS = """
+    | worker_no | hourly_wage |
+    | W1        | 20          |
+    | W2        | 30          |
+"""
+ITEMS = """
+    | item_no | kind       | unit | pack_size | pack_price | life_seasons |
+    | LL12    | light_line | ft   | 500       | 150        | 4            |
+    | B9      | bulb       | each | 100       | 60         | 5            |
+    | ZIP     | zip_cord   | ft   | 100       | 20         | 4            |
+"""
+MATERIALS = """
+    | job_no | item_no | moved    | quantity | move_date  |
+    | 1      | LL12    | issued   | 110      | 2025-11-10 |
+    | 1      | LL12    | returned | 4        | 2025-11-10 |
+    | 1      | B9      | issued   | 100      | 2025-11-10 |
+    | 1      | ZIP     | issued   | 10       | 2025-11-10 |
+    | 2      | B9      | issued   | 3        | 2025-11-11 |
+    | 2      | B9      | issued   | 2        | 2025-12-01 |
+    | 3      | LL12    | issued   | 55       | 2025-11-11 |
+    | 3      | B9      | issued   | 50       | 2025-11-11 |
+    |        | ZIP     | issued   | 8        | 2025-11-05 |
+"""
+EQUIPMENT = """
+    | job_no | amount |
+    | 2      | 50     |
+    |        | 20     |
+"""
+OVERHEADS = """
+    | what      | amount | basis   |
+    | insurance | 100    | feet    |
+    | office    | 60     | jobs    |
+    | cards     | 100    | revenue |
+"""
+
+
 @pytest.fixture(scope="module")
 def season() -> Season:
     return Season(
         settings=SETTINGS,
-        jobs="""
-            | job_no | work   | terms  | built_season | invoiced | drive_miles | install_date | takedown_date |
-            | 1      | new    | leased |              | 700      | 10          | 2025-11-10   | 2026-01-10    |
-            | 2      | repeat | leased | 2023         | 900      | 20          | 2025-11-11   | 2026-01-10    |
-            | 3      | new    | sold   |              | 400      | 10          | 2025-11-11   |               |
-        """,
-        runs="""
-            | job_no | run_no | feet |
-            | 1      | 1      | 100  |
-            | 2      | 1      | 150  |
-            | 3      | 1      | 50   |
-        """,
-        hours="""
-            | work_date  | job_no | worker_no | task     | hours |
-            | 2025-11-10 | 1      | W1        | install  | 4     |
-            | 2025-11-10 | 1      | W2        | install  | 4     |
-            | 2025-11-11 | 2      | W1        | install  | 3     |
-            | 2025-11-11 | 3      | W1        | install  | 2     |
-            | 2025-11-12 |        | W1        | shop     | 2     |
-            | 2025-12-01 | 2      | W2        | service  | 1     |
-            | 2026-01-10 | 1      | W1        | takedown | 2     |
-        """,
-        workers="""
-            | worker_no | hourly_wage |
-            | W1        | 20          |
-            | W2        | 30          |
-        """,
-        items="""
-            | item_no | kind       | unit | pack_size | pack_price | life_seasons |
-            | LL12    | light_line | ft   | 500       | 150        | 4            |
-            | B9      | bulb       | each | 100       | 60         | 5            |
-            | ZIP     | zip_cord   | ft   | 100       | 20         | 4            |
-        """,
-        materials="""
-            | job_no | item_no | moved    | quantity | move_date  |
-            | 1      | LL12    | issued   | 110      | 2025-11-10 |
-            | 1      | LL12    | returned | 4        | 2025-11-10 |
-            | 1      | B9      | issued   | 100      | 2025-11-10 |
-            | 1      | ZIP     | issued   | 10       | 2025-11-10 |
-            | 2      | B9      | issued   | 3        | 2025-11-11 |
-            | 2      | B9      | issued   | 2        | 2025-12-01 |
-            | 3      | LL12    | issued   | 55       | 2025-11-11 |
-            | 3      | B9      | issued   | 50       | 2025-11-11 |
-            |        | ZIP     | issued   | 8        | 2025-11-05 |
-        """,
-        equipment="""
-            | job_no | amount |
-            | 2      | 50     |
-            |        | 20     |
-        """,
-        overheads="""
-            | what      | amount | basis   |
-            | insurance | 100    | feet    |
-            | office    | 60     | jobs    |
-            | cards     | 100    | revenue |
-        """,
+        jobs=JOBS,
+        runs=RUNS,
+        hours=HOURS,
+        workers=WORKERS,
+        items=ITEMS,
+        materials=MATERIALS,
+        equipment=EQUIPMENT,
+        overheads=OVERHEADS,
     )
 
 
