@@ -51,7 +51,8 @@ def buyer_document(results: Results) -> Document:
     if enough:
         sections.append(Section("enough", "Enough is on hand", (_enough_table(enough),)))
     sections.append(Section("spools", "Which spools to cut from", _spools(results)))
-    sections.append(Section("assumptions", "What the order rests on", _assumptions(results)))
+    if lines or enough:
+        sections.append(Section("assumptions", "What the order rests on", _assumptions(results)))
     methods = (wording.ORDER_METHOD, wording.NEED_METHOD, wording.SPOOL_METHOD)
     sections.append(closing_section(results, "buyer", methods, (wording.ORDER_CAUTION,)))
     return Document(
@@ -218,7 +219,7 @@ def _spools(results: Results) -> tuple[Block, ...]:
     records = results.rows("decisions.spool_plan")
     said = [note(sentence) for sentence in results.said("spools")]
     if not records:
-        return (missing("No spool plan can be given: it needs the runs of each job (level 3)."), *said)
+        return tuple(said) or (missing("No spool plan can be given: it needs the runs of each job (level 3)."),)
     columns = without_empty(
         (
             words("colour", "Colour"),

@@ -139,12 +139,12 @@ def _control(results: Results) -> tuple[Block, ...]:
     records = results.rows("audit.control")
     if not records:
         return (missing("Nothing was loaded, so there is no money to add up yet."),)
-    columns = (words("branch", "Branch"), words("part", "Part of cost"), *map(column, CONTROL))
-    shown = [r | {"branch": r["branch"] or "all branches"} for r in records]
+    columns = (words("place", "Branch"), words("part", "Part of cost"), *map(column, CONTROL))
+    shown = [r | {"place": "no one branch" if r["branch"] == "all" else r["branch"]} for r in records]
     rows = rows_by(shown, columns, "audit.control", ("season", "branch", "part"))
-    whole: Record = {key: total(r[key] for r in records if r["branch"] != "all") for key in CONTROL}
+    whole: Record = {key: total(r[key] for r in records) for key in CONTROL}
     source = Source("audit.control", f"season={results.season}")
-    rows = (*rows, row(whole | {"branch": "All", "part": ""}, columns, "sum", source, strong=True))
+    rows = (*rows, row(whole | {"place": "All", "part": ""}, columns, "sum", source, strong=True))
     return (table("control", "Each part of cost, to the cent", columns, rows),)
 
 

@@ -158,7 +158,7 @@ def _crews(results: Results, crews: list[Record]) -> tuple[Block, ...]:
     cautions = [note(text, "caution") for text in (wording.HOURS_CAUTION, wording.LADDER_CAUTION, wording.FALL_CAUTION)]
     said = [note(sentence) for sentence in results.said("crews")]
     if not crews:
-        return (missing("No hours with a crew were accepted, so crews cannot be compared."), *said, *cautions)
+        return (*(said or [missing("No hours with a crew were accepted, so crews cannot be compared.")]), *cautions)
     compared = [r for r in crews if r.get("ratio") is not None]
     if len(compared) < 2:
         said.insert(0, missing("Crews are shown as they worked; their houses may differ, so they are not ranked."))

@@ -60,9 +60,11 @@ def crew_finding(records: list[Record], with_branch: bool) -> str:
     return f"On equal houses {more or fewer} took {'more' if more else 'fewer'} hours than the average crew"
 
 
-def hours_chart(hours: Table, season: int) -> Chart:
-    """The tasks' hours, from the table of hours."""
+def hours_chart(hours: Table, season: int) -> Chart | None:
+    """The tasks' hours, from the table of hours; None where there is one task alone."""
     tasks = [r for r in hours.rows if not r.strong]
+    if len(tasks) < 2:
+        return None
     points = tuple(Point(r.key, str(r.cells[0]).capitalize(), exact(r.cells[1])) for r in tasks if r.cells[1])  # type: ignore[arg-type]
     first = tasks[0]
     share = first.cells[2]

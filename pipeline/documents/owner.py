@@ -9,10 +9,10 @@ from typing import Any
 from pipeline.documents import owner_charts as charts
 from pipeline.documents import owner_tables as tables
 from pipeline.documents import wording
-from pipeline.documents.build import counted, figure, missing, note
+from pipeline.documents.build import counted, figure, listed, missing, note
 from pipeline.documents.closing import closing_section
 from pipeline.documents.model import Block, Document, Figure, Note, Section, Source, Text, say
-from pipeline.documents.parts import total
+from pipeline.documents.parts import PARTS, total
 from pipeline.documents.results import Results, label_of
 
 Record = dict[str, Any]
@@ -146,13 +146,13 @@ def _cost(results: Results, season: Record) -> tuple[Block, ...]:
     records = tables.segment_records(results)
     if records:
         blocks += [tables.segment_table(records), note(wording.SEGMENT_CAUTION, "caution")]
+        blocks += [] if has_own_hours(results) else [missing(wording.SPREAD_HOURS)]
     spread = tables.job_spread_table(results)
     return (*blocks, spread) if spread else tuple(blocks)
 
 
 def _losses(results: Results, losing: dict[str, Figure]) -> tuple[Block, ...]:
-    jobs = results.rows("measures.job_cost")
-    if not any(job["has_own_hours"] for job in jobs):
+    if not has_own_hours(results):
         return (missing("No hours are written down by job, so which jobs lost money cannot be told (level 2 would)."),)
     if not losing["jobs"].value:
         return (note("No job cost more than was charged for it."),)
@@ -163,6 +163,11 @@ def _losses(results: Results, losing: dict[str, Figure]) -> tuple[Block, ...]:
         losing["loss"],
     )
     return note(said), tables.losing_table(results, tables.losing_jobs(results))
+
+
+def has_own_hours(results: Results) -> bool:
+    """Whether some job's hours are its own, and not spread by feet."""
+    return any(job["has_own_hours"] for job in results.rows("measures.job_cost"))
 
 
 def _closing(results: Results) -> Section:
@@ -176,6 +181,10 @@ def _understated(results: Results) -> tuple[Note, ...]:
         return ()
     source = Source("measures.season_cost", f"season={results.season}, branch=all")
     notes = []
+    unknown = [word for key, word in PARTS if season[f"{key}_usd"] is None]
+    if unknown:
+        without = "it" if len(unknown) == 1 else "them"
+        notes.append(missing(f"No sheet tells of {listed(unknown)}: the cost of a foot is without {without}."))
     if season.get("understated_jobs"):
         count = Figure("understated_jobs", "jobs with a part missing", season["understated_jobs"], "count", "jobs",
                        "jobs of which a part of cost is not known", source)  # fmt: skip

@@ -8,6 +8,7 @@ from typing import Any
 
 from pipeline.documents.build import row, rows_by, slug, table
 from pipeline.documents.columns import column, estimate, words
+from pipeline.documents.known import as_known
 from pipeline.documents.model import Column, Row, Source, Table
 from pipeline.documents.parts import PARTS, median_per_foot, more_than, per_foot, share_of
 from pipeline.documents.results import Results, label_of
@@ -42,8 +43,9 @@ QUANTILES: tuple[tuple[str, float, str], ...] = (
 
 
 def all_jobs(results: Results) -> Record | None:
-    """The season's cost over all branches."""
-    return results.row("measures.season_cost", branch="all")
+    """The season's cost over all branches, with the parts that are not known left out."""
+    season = results.row("measures.season_cost", branch="all")
+    return None if season is None else as_known(results, season)
 
 
 def cost_table(results: Results, season: Record) -> Table:

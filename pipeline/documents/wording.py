@@ -36,6 +36,11 @@ SEGMENT_CAUTION = (
     "changing that one thing would do."
 )
 
+SPREAD_HOURS = (
+    "Hours are not written down by job here and are spread by feet: kinds of work differ in price and goods, and their "
+    "hours cannot."
+)
+
 CREW_METHOD = (
     "Expected hours are those that the average crew would have taken for the same houses, given their feet, work, "
     "terms, stories, slope and surfaces. Observed over expected below 1 is fewer hours than the houses ask for. "
