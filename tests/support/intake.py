@@ -60,7 +60,8 @@ def sheet(table: str, text: str, *, file: str = "made.xlsx", name: str | None = 
     missing = [field for field in described.required if field not in cells.columns]
     filled = cells.with_columns(pl.lit(described.fields[field].example).alias(field) for field in missing)
     columns += [_column(len(columns) + place, field) for place, field in enumerate(missing)]
-    below = [dict.fromkeys(headings(text), "") | row for row in (text_table(totals) if totals else [])]
+    every = dict.fromkeys((column.heading for column in columns), "")
+    below = [every | row for row in (text_table(totals) if totals else [])]
     aside = [(1, "headings"), *((2 + len(rows) + place, "totals row") for place in range(len(below)))]
     return SheetReading(
         file=file,
@@ -71,7 +72,7 @@ def sheet(table: str, text: str, *, file: str = "made.xlsx", name: str | None = 
         left_out=(),
         cells=filled,
         set_aside=pl.DataFrame(aside, schema=_NO_ROWS, orient="row"),
-        totals=_text_frame(columns[: len(headings(text))], below, 2 + len(rows)),
+        totals=_text_frame(columns, below, 2 + len(rows)),
     )
 
 
