@@ -22,6 +22,16 @@ def _make_usd(settings: Settings, kind: str, loaded_usd_per_hour: float | None) 
     return float(minutes) / 60 * loaded_usd_per_hour + float(parts or 0)
 
 
+def _unknown_note(kinds: pl.DataFrame) -> list[str]:
+    unknown, known = int(kinds["unknown_kind_points"].max() or 0), int(kinds["failed_points"].sum())  # type: ignore[arg-type]
+    if not unknown:
+        return []
+    return [
+        f"{unknown} of {unknown + known} failed points name no kind of connection and are in no kind's price: were all "
+        "of them at connections, the prices would be too low by that share on the average."
+    ]
+
+
 def price_connections(
     failures: pl.DataFrame,
     service_cost: pl.DataFrame,
@@ -41,17 +51,19 @@ def price_connections(
     kinds = failures.filter((pl.col("kind") != "all") & (pl.col("connections") > 0)).sort("kind")
     if kinds.is_empty():
         return empty, ["No connections were handed in, so no kind of connection has a price."]
-    if service_cost.is_empty() or not service_cost["failed_points"][0]:
-        return empty, ["No failed point was attended or service calls were not handed in, so a fault has no price."]
+    if kinds["failed_points"].null_count() or service_cost.is_empty():
+        return empty, ["Service calls were not handed in for every branch, so a fault has no price."]
+    if not service_cost["failed_points"][0]:
+        return empty, ["No failed point was attended, so a fault has no realized cost."]
     service = service_cost.row(0, named=True)
-    if service["usd_per_point"] is None:
+    if not service["usd_per_point"]:
         return empty, ["The cost of service is not known, so a fault has no price."]
     fault, calls = float(service["usd_per_point"]), max(1, int(service["calls"]))
     rng = np.random.default_rng(seed)
     costs = fault * rng.gamma(calls, 1 / calls, BOOTSTRAP_DRAWS)
     rows = []
     for kind in kinds.to_dicts():
-        points, connections = int(kind["failed_points"] or 0), int(kind["connections"])
+        points, connections = int(kind["failed_points"]), int(kind["connections"])
         draws = rng.gamma(points + 0.5, 1 / connections, BOOTSTRAP_DRAWS) * costs
         low, high = np.quantile(draws, [0.025, 0.975])
         rows.append(

@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
 import polars as pl
 from numpy.typing import NDArray
 
+from pipeline.decisions.crew_faults import crew_faults
 from pipeline.decisions.policy import (
     BOOTSTRAP_DRAWS,
     MIN_CREWS,
     MIN_JOBS_A_CREW,
+    MIN_JOBS_A_TERM,
     MIN_SHARE_SPREAD,
     SLOPE_MISSING_SHARE,
 )
@@ -46,34 +49,47 @@ def _usable(job_hours: pl.DataFrame) -> pl.DataFrame:
     return jobs.filter((pl.col("hours") > 0) & (pl.col("feet") > 0)).sort("branch", "crew", "job_no")
 
 
-def design(jobs: pl.DataFrame) -> tuple[Floats, list[str]]:
-    """The fixed part of the model: its columns and their names; columns that say nothing new are left out."""
-    terms: dict[str, Floats] = {"intercept": np.ones(jobs.height), "log feet": np.log(jobs["feet"].to_numpy())}
-    terms["stories"] = jobs["stories"].cast(pl.Float64).to_numpy()
+def _terms(jobs: pl.DataFrame) -> Iterator[tuple[str, Floats]]:
+    """What may tell jobs apart, the weightiest first."""
+    yield "intercept", np.ones(jobs.height)
+    yield "feet", np.log(jobs["feet"].to_numpy())
+    for branch in jobs["branch"].unique().sort().to_list()[1:]:
+        yield f"branch {branch}", (jobs["branch"] == branch).cast(pl.Float64).to_numpy()
+    yield "new or repeat", (jobs["work"] == "repeat").cast(pl.Float64).to_numpy()
+    yield "stories", jobs["stories"].cast(pl.Float64).to_numpy()
     slope = jobs["slope"]
     if slope.null_count() < jobs.height:
-        terms["slope"] = slope.fill_null(slope.mean()).to_numpy()
+        yield "slope", slope.fill_null(slope.mean()).to_numpy()
         if slope.null_count() > SLOPE_MISSING_SHARE * jobs.height:
-            terms["slope not recorded"] = slope.is_null().cast(pl.Float64).to_numpy()
-    terms["repeat"] = (jobs["work"] == "repeat").cast(pl.Float64).to_numpy()
+            yield "slope not recorded", slope.is_null().cast(pl.Float64).to_numpy()
+    workers = jobs["workers"].cast(pl.Float64)
+    if workers.null_count() == 0 and bool((workers > 0).all()):
+        yield "crew size", np.log(workers.to_numpy())
     for surface in SURFACES:
         share = jobs[f"share_{surface}"].cast(pl.Float64)
         if share.null_count() == 0 and float(share.to_numpy().std()) > MIN_SHARE_SPREAD:
-            terms[f"share on {surface}"] = share.to_numpy()
+            yield f"share on {surface}", share.to_numpy()
     days = (jobs["install_date"] - jobs["install_date"].min()).dt.total_days().cast(pl.Float64)
-    terms["week"] = (days / 7).to_numpy()
-    workers = jobs["workers"].cast(pl.Float64)
-    if workers.null_count() == 0 and float(workers.min() or 0) > 0:  # type: ignore[arg-type]
-        terms["log crew size"] = np.log(workers.to_numpy())
-    for branch in jobs["branch"].unique().sort().to_list()[1:]:
-        terms[f"branch {branch}"] = (jobs["branch"] == branch).cast(pl.Float64).to_numpy()
+    yield "week", (days / 7).to_numpy()
+
+
+def design(jobs: pl.DataFrame) -> tuple[Floats, list[str], list[str]]:
+    """The fixed part of the model: its columns, their names, and the names of what there were too few jobs for.
+
+    A column that others already say (one branch's crew size, a slope that never varies) is left out silently.
+    """
     kept: list[str] = []
+    left_out: list[str] = []
     columns: list[Floats] = []
-    for name, column in terms.items():
-        if np.linalg.matrix_rank(np.column_stack([*columns, column])) > len(columns):
-            kept.append(name)
-            columns.append(column)
-    return np.column_stack(columns), kept
+    for name, column in _terms(jobs):
+        if np.linalg.matrix_rank(np.column_stack([*columns, column])) <= len(columns):
+            continue
+        if len(columns) + 1 > max(2, jobs.height // MIN_JOBS_A_TERM):
+            left_out.append(name)
+            continue
+        kept.append(name)
+        columns.append(column)
+    return np.column_stack(columns), kept, left_out
 
 
 def _ratios(hours: Floats, expected: Floats, groups: NDArray[np.int64], count: int) -> Floats:
@@ -87,16 +103,17 @@ def _centred(values: Floats, branches: Floats) -> Floats:
     return values - (values @ branches.T) @ (branches > 0).astype(float)
 
 
-def _fit(jobs: pl.DataFrame, groups: NDArray[np.int64], branches: Floats, seed: int) -> _Ratios:
-    """Ratios and their limits by a bootstrap that draws crews and residuals and fits each drawn season anew.
+def _fit(jobs: pl.DataFrame, x: Floats, groups: NDArray[np.int64], branches: Floats, seed: int) -> _Ratios:
+    """Ratios, raw and pooled, with their limits.
 
-    The variance ratio stays as fitted, so each refit is linear and all draws are solved at once. The average crew is
-    the mean of the branch's own crews, so its uncertainty is not added to theirs.
+    Limits of the raw ratios: a bootstrap draws crews and residuals and fits each drawn season anew; the variance ratio
+    stays as fitted, so each refit is linear and all draws are solved at once. Limits of the pooled ones come from
+    posterior draws in which the variance ratio is uncertain too. The average crew is the mean of the branch's own
+    crews, so its uncertainty is not added to theirs.
     """
-    count = branches.shape[1]
-    from pipeline.statistics.mixed import fit_random_intercept
+    from pipeline.statistics.mixed import draw_effects, fit_random_intercept
 
-    x, _ = design(jobs)
+    count = branches.shape[1]
     y = np.log(jobs["hours"].to_numpy())
     fit = fit_random_intercept(y, x, groups)
     sizes = np.bincount(groups, minlength=count).astype(float)
@@ -106,7 +123,7 @@ def _fit(jobs: pl.DataFrame, groups: NDArray[np.int64], branches: Floats, seed: 
     weighted = x - (member * shrink) @ (member.T @ x)
     solve = np.linalg.solve(x.T @ weighted, weighted.T)
 
-    def estimates(log_hours: Floats) -> tuple[Floats, Floats, Floats]:
+    def estimates(log_hours: Floats) -> tuple[Floats, Floats]:
         fitted = (log_hours @ solve.T) @ x.T
         effects = ((log_hours - fitted) @ member) * shrink
         hours = np.exp(log_hours)
@@ -115,58 +132,62 @@ def _fit(jobs: pl.DataFrame, groups: NDArray[np.int64], branches: Floats, seed: 
         expected = medians * smear[..., None]
         log_ratio = np.log(_ratios(hours, expected, groups, count))
         centred = _centred(log_ratio, branches)
-        return centred, _centred(effects, branches), expected * np.exp((log_ratio - centred)[..., groups])
+        return centred, expected * np.exp((log_ratio - centred)[..., groups])
 
     rng = np.random.default_rng(seed)
     residuals = y - fit.fitted - fit.effects[groups]
     residuals = (residuals - residuals.mean()) * np.sqrt(fit.residual_variance / residuals.var())
     true = rng.normal(0, np.sqrt(fit.group_variance), (BOOTSTRAP_DRAWS, count))
     drawn = fit.fitted + true[:, groups] + rng.choice(residuals, (BOOTSTRAP_DRAWS, len(y)))
-    log_ratio, effect, expected = (part[0] for part in estimates(y[None, :]))
-    drawn_ratio, drawn_effect, _ = estimates(drawn)
-    true = _centred(true, branches)
-    miss = np.quantile(drawn_ratio - true, [0.975, 0.025], axis=0)
-    pooled_miss = np.quantile(drawn_effect - true, [0.975, 0.025], axis=0)
-    return _Ratios(np.exp(log_ratio), np.exp(log_ratio - miss), np.exp(effect), np.exp(effect - pooled_miss), expected)
-
-
-def _faults(exposure: pl.DataFrame, crews: pl.DataFrame) -> pl.DataFrame:
-    """Observed and expected faults a crew: each kind's rate over all crews, on the crew's connection-nights."""
-    from pipeline.statistics.intervals import observed_over_expected
-
-    # Sums of floats depend on their order in the last digit, so every group keeps a fixed order.
-    floats = exposure.with_columns(pl.col("connection_nights", "failed_points").cast(pl.Float64))
-    floats = floats.sort("branch", "crew", "kind", "job_no")
-    sums = floats.group_by("branch", "crew", "kind", maintain_order=True).agg(
-        pl.col("connection_nights", "failed_points").sum()
-    )
-    rates = sums.group_by("kind", maintain_order=True).agg(
-        rate=pl.col("failed_points").sum() / pl.col("connection_nights").sum()
-    )
-    by_crew = (
-        sums.join(rates, on="kind", maintain_order="left")
-        .group_by("branch", "crew", maintain_order=True)
-        .agg(faults=pl.col("failed_points").sum(), expected_faults=(pl.col("rate") * pl.col("connection_nights")).sum())
-    )
-    joined = crews.select("branch", "crew").join(by_crew, on=["branch", "crew"], how="left", maintain_order="left")
-    rows: list[dict[str, float | None]] = []
-    for faults, expected in zip(joined["faults"], joined["expected_faults"], strict=True):
-        row: dict[str, float | None] = {"faults": faults, "expected_faults": expected}
-        if faults is not None and expected:
-            ratio, (low, high) = observed_over_expected(faults, expected)
-            row |= {"fault_ratio": ratio, "fault_low": low, "fault_high": high}
-        rows.append(row)
-    names = ("faults", "expected_faults", "fault_ratio", "fault_low", "fault_high")
-    return pl.DataFrame(rows, schema=dict.fromkeys(names, pl.Float64))
+    log_ratio, expected = (part[0] for part in estimates(y[None, :]))
+    miss = np.quantile(estimates(drawn)[0] - _centred(true, branches), [0.975, 0.025], axis=0)
+    posterior = _centred(draw_effects(y, x, groups, BOOTSTRAP_DRAWS, seed), branches)
+    pooled = np.quantile(posterior, [0.5, 0.025, 0.975], axis=0)
+    return _Ratios(np.exp(log_ratio), np.exp(log_ratio - miss), np.exp(pooled[0]), np.exp(pooled[1:]), expected)
 
 
 def _note(row: dict) -> str:
-    if row["low"] is None:
-        return f"fewer than {MIN_JOBS_A_CREW} jobs a crew, or one crew: raw hours only"
+    if row["ratio"] is None and row["jobs"] < MIN_JOBS_A_CREW:
+        return f"fewer than {MIN_JOBS_A_CREW} jobs: raw hours only"
+    if row["ratio"] is None:
+        return f"no other crew of the branch has {MIN_JOBS_A_CREW} jobs: raw hours only"
     if row["told_apart"]:
         pace = "fewer" if row["ratio"] < 1 else "more"
         return f"took {pace} hours than the average crew would have on the same houses"
     return "cannot be told from the average crew on these houses"
+
+
+def _comparable(crews: pl.DataFrame) -> pl.DataFrame:
+    """Crews with jobs enough, in a branch where another crew has them too."""
+    enough = crews.filter(pl.col("jobs") >= MIN_JOBS_A_CREW)
+    return enough.filter(pl.len().over("branch") >= MIN_CREWS)
+
+
+def _measured(jobs: pl.DataFrame, enough: pl.DataFrame, seed: int) -> tuple[pl.DataFrame, list[str]]:
+    """Ratios of the comparable crews, a row each, and what went into them in words."""
+    fitted = jobs.join(enough.select("branch", "crew"), on=["branch", "crew"], how="semi", maintain_order="left")
+    order = enough.select("branch", "crew").with_row_index("g")
+    groups = fitted.join(order, on=["branch", "crew"], maintain_order="left")["g"].to_numpy().astype(np.int64)
+    assert len(groups) == fitted.height
+    branches = enough.select("branch").to_dummies().to_numpy().T.astype(float)
+    branches /= branches.sum(axis=1, keepdims=True)
+    x, kept, left_out = design(fitted)
+    found = _fit(fitted, x, groups, branches, seed)
+    expected = [float(found.expected[groups == g].sum()) for g in range(enough.height)]
+    measured = enough.select("branch", "crew").with_columns(
+        pl.Series("expected_hours", expected),
+        pl.Series("ratio", found.ratio), pl.Series("low", found.limits[0]), pl.Series("high", found.limits[1]),
+        pl.Series("pooled_ratio", found.pooled),
+        pl.Series("pooled_low", found.pooled_limits[0]), pl.Series("pooled_high", found.pooled_limits[1]),
+    ).with_columns(told_apart=(pl.col("low") > 1) | (pl.col("high") < 1))  # fmt: skip
+    said = ", ".join(name for name in kept if name != "intercept")
+    notes = [
+        f"Expected hours take out what the records hold of a house: {said}. What they do not hold, such as plants in "
+        "the way, stays in the ratios. Where two crews worked on a job, its hours stand with the crew that led it."
+    ]
+    if left_out:
+        notes.append(f"Too few jobs to take out as well: {', '.join(left_out)}.")
+    return measured, notes
 
 
 def compare_crews(job_hours: pl.DataFrame, exposure: pl.DataFrame, *, seed: int) -> tuple[pl.DataFrame, list[str]]:
@@ -174,44 +195,28 @@ def compare_crews(job_hours: pl.DataFrame, exposure: pl.DataFrame, *, seed: int)
 
     `job_hours` is facts.job_hours and `exposure` facts.connection_exposure of one season. Returns the rows of
     decisions.crew_comparison (hours in h, ratios of observed to expected, 95 % limits) and notes. Expected hours are
-    those of the average crew on the same jobs, from log(prep + install hours) on feet, stories, slope, work, surfaces,
-    week and crew size, with a random intercept a crew (REML) and Duan's smearing to the mean (1983, JASA 78).
+    those of the average crew on the same jobs, from log(prep + install hours) on what `design` takes in, with a random
+    intercept a crew (REML) and Duan's smearing to the mean (1983, JASA 78). Crews with too few jobs have raw hours.
     """
     jobs = _usable(job_hours)
-    empty = pl.DataFrame(schema=SCHEMA)
     if jobs.is_empty():
-        return empty, ["No job has hours of prep or install of its own, so crews cannot be compared."]
-    crews = (
-        jobs.group_by("season", "branch", "crew", maintain_order=True)
-        .agg(jobs=pl.len(), feet=pl.col("feet").sum(), observed_hours=pl.col("hours").sum())
-        .with_row_index("group")
+        reason = "No job has feet and hours of prep or install of its own, so crews cannot be compared."
+        return pl.DataFrame(schema=SCHEMA), [reason]
+    table = jobs.group_by("season", "branch", "crew", maintain_order=True).agg(
+        jobs=pl.len(), feet=pl.col("feet").sum(), observed_hours=pl.col("hours").sum()
     )
     notes = []
-    enough = crews.filter(pl.col("jobs") >= MIN_JOBS_A_CREW)
-    fitted = jobs.join(enough.select("branch", "crew"), on=["branch", "crew"], how="semi", maintain_order="left")
-    if enough.height < MIN_CREWS:
-        notes.append(f"Crews are compared from {MIN_CREWS} crews with {MIN_JOBS_A_CREW} jobs each: raw hours only.")
-        table = crews
-    else:
-        order = enough.select("branch", "crew").with_row_index("g")
-        groups = fitted.join(order, on=["branch", "crew"], maintain_order="left")["g"].to_numpy().astype(np.int64)
-        branches = enough.select("branch").to_dummies().to_numpy().T.astype(float)
-        branches /= branches.sum(axis=1, keepdims=True)
-        found = _fit(fitted, groups, branches, seed)
-        expected = [float(found.expected[groups == g].sum()) for g in range(enough.height)]
-        measured = enough.select("branch", "crew").with_columns(
-            pl.Series("expected_hours", expected),
-            pl.Series("ratio", found.ratio), pl.Series("low", found.limits[0]), pl.Series("high", found.limits[1]),
-            pl.Series("pooled_ratio", found.pooled),
-            pl.Series("pooled_low", found.pooled_limits[0]), pl.Series("pooled_high", found.pooled_limits[1]),
-        ).with_columns(told_apart=(pl.col("low") > 1) | (pl.col("high") < 1))  # fmt: skip
-        table = crews.join(measured, on=["branch", "crew"], how="left", maintain_order="left")
+    enough = _comparable(table)
+    if enough.is_empty():
         notes.append(
-            "Expected hours take out what the records hold of a house (feet, stories, slope, surfaces, new or repeat, "
-            "week, crew size). What they do not hold, such as plants in the way, stays in the ratios."
+            f"Crews are compared where {MIN_CREWS} crews of a branch have {MIN_JOBS_A_CREW} jobs each: raw hours only."
         )
-    table = pl.concat([table, _faults(exposure, table)], how="horizontal")
+    else:
+        measured, notes = _measured(jobs, enough, seed)
+        table = table.join(measured, on=["branch", "crew"], how="left", maintain_order="left")
+    faults, fault_notes = crew_faults(exposure, table)
+    table = pl.concat([table, faults], how="horizontal")
     missing = [pl.lit(None, dtype=kind).alias(name) for name, kind in SCHEMA.items() if name not in table.columns]
     table = table.with_columns(missing)
     table = table.with_columns(pl.Series("note", [_note(row) for row in table.to_dicts()], dtype=pl.String))
-    return table.select(pl.col(name).cast(kind) for name, kind in SCHEMA.items()), notes
+    return table.select(pl.col(name).cast(kind) for name, kind in SCHEMA.items()), notes + fault_notes

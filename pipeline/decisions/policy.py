@@ -6,12 +6,18 @@ MIN_JOBS_A_CREW = 8
 """Jobs; with fewer a crew's ratio says more about its houses than about the crew."""
 MIN_CREWS = 2
 """Crews; one crew has nobody to be compared with."""
+MIN_JOBS_A_TERM = 5
+"""Jobs for each term of the model of hours; with fewer it would fit accidents of the season."""
+CLEAR_OVERDISPERSION = 1.2
+"""Times the spread of Poisson counts from which the report speaks of clusters; less is within what jobs vary."""
 MIN_JOBS_FOR_PRICE = 10
 """Jobs; a bootstrap over fewer is not worth its name."""
 BOOTSTRAP_DRAWS = 2_000
 """Draws of a bootstrap: limits move by about 1 % of their width from seed to seed."""
 DEMAND_DRAWS = 4_000
 """Draws of next season's need."""
+FEW_SEASONS = 3
+"""Seasons; with fewer the spread between them is known so little that prices for high chances run far up."""
 CHANCES = (0.5, 0.8, 0.9, 0.95)
 """Chances of reaching the target margin for which a price is given."""
 CARD_CHANCE = 0.8

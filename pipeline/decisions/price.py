@@ -10,9 +10,9 @@ import numpy as np
 import polars as pl
 from numpy.typing import NDArray
 
-from pipeline.decisions.policy import BOOTSTRAP_DRAWS, CARD_CHANCE, CHANCES, MIN_JOBS_FOR_PRICE
+from pipeline.decisions.policy import BOOTSTRAP_DRAWS, CARD_CHANCE, CHANCES, FEW_SEASONS, MIN_JOBS_FOR_PRICE
 from pipeline.settings import Settings
-from pipeline.statistics.bootstrap import ratio_of_sums
+from pipeline.statistics.bootstrap import percentile_limits, ratio_of_sums
 
 Floats = NDArray[np.float64]
 
@@ -36,21 +36,37 @@ def price_of(cost: float, margin: float) -> float:
 
 
 def round_up(price: float, step: Decimal) -> float:
-    """A price rounded up to a step; dust of floating point does not add a step."""
+    """A price rounded up to a step, 0 for none; dust of floating point does not add a step."""
+    if not step:
+        return price
     return float(math.ceil(round(price / float(step), 9)) * step)
 
 
 @dataclass(frozen=True)
+class Seasons:
+    """How the next season may differ from the last one: a factor a draw, and in words where it comes from.
+
+    `holds_jobs` says whether the factors hold what next season's own jobs add by chance: seasons that were seen do.
+    """
+
+    factors: Floats
+    holds_jobs: bool
+    note: str
+
+
+@dataclass(frozen=True)
 class _Forecast:
-    """Next season's cost a foot: draws over jobs, and the factors that seasons differ by."""
+    """Next season's cost a foot: now, and draws of what the jobs leave open and of next season."""
 
     now: float
     jobs: Floats
-    seasons: Floats
+    next_season: Floats
 
 
 def _segments(jobs: pl.DataFrame) -> dict[str, pl.DataFrame]:
     segments = {"all": jobs}
+    if not jobs["has_own_hours"].all():
+        return segments
     for view in ("work", "terms"):
         for value in jobs[view].unique().sort().to_list():
             segments[value] = jobs.filter(pl.col(view) == value)
@@ -65,48 +81,78 @@ def _next_costs(jobs: pl.DataFrame, settings: Settings) -> Floats:
     return total
 
 
-def season_factors(seasons: pl.DataFrame, settings: Settings, draws: int, seed: int) -> tuple[Floats, str]:
-    """Factors by which a season's cost a foot differs from the last one, and in words where they come from.
+def season_factors(seasons: pl.DataFrame, settings: Settings, draws: int, seed: int) -> Seasons:
+    """Factors by which a season's cost a foot differs from what the last one leads to expect.
 
-    With two seasons or more in the store: a Student-t predictive on the log of cost per foot. Else the setting
-    season_spread as a standard deviation of the log. Else none.
+    `seasons` has season and cost_usd_per_ft. With two seasons or more: a Student-t predictive on the log of cost per
+    foot, s x sqrt(1 + 1 / n) x t with n - 1 degrees of freedom. Else the setting season_spread as a standard deviation
+    of the log. Else none.
     """
     rng = np.random.default_rng(seed)
-    logs = np.log(seasons["cost_usd_per_ft"].drop_nulls().cast(pl.Float64).to_numpy())
+    costs = seasons.sort("season")["cost_usd_per_ft"].drop_nulls().cast(pl.Float64)
+    logs = np.log(costs.filter(costs > 0).to_numpy())
     count = len(logs)
     if count >= 2:
         spread = float(logs.std(ddof=1)) * math.sqrt(1 + 1 / count)
-        draws_t = rng.standard_t(count - 1, draws)
-        return np.exp(np.clip(draws_t * spread, -1, 1)), f"The spread from season to season is that of {count} seasons."
+        factors = np.exp(np.clip(rng.standard_t(count - 1, draws) * spread, -1, 1))
+        note = f"The spread from season to season is that of {count} seasons."
+        if count < FEW_SEASONS:
+            note += " Two seasons show little of it: prices for chances of 90 % and more are high for that reason."
+        return Seasons(factors, True, note)
     given = settings.number("season_spread")
     if given is not None:
-        return np.exp(rng.normal(0, float(given), draws)), "The spread from season to season is the one you gave."
-    return np.ones(draws), "These chances hold if next season is like this one: one season does not show its spread."
+        factors = np.exp(rng.normal(0, float(given), draws))
+        return Seasons(factors, False, "The spread from season to season is the one you gave.")
+    note = "These chances hold if next season is like this one: one season does not show how seasons differ."
+    return Seasons(np.ones(draws), False, note)
 
 
-def _forecast(jobs: pl.DataFrame, factors: Floats, settings: Settings, seed: int) -> _Forecast:
+def _forecast(jobs: pl.DataFrame, seasons: Seasons, settings: Settings, seed: int) -> _Forecast:
     costs, feet = _next_costs(jobs, settings), jobs["feet"].cast(pl.Float64).to_numpy()
-    return _Forecast(float(costs.sum() / feet.sum()), ratio_of_sums(costs, feet, BOOTSTRAP_DRAWS, seed), factors)
+    now = float(costs.sum() / feet.sum())
+    next_season = seasons.factors
+    if not seasons.holds_jobs:
+        next_season = next_season * ratio_of_sums(costs, feet, BOOTSTRAP_DRAWS, seed + 1) / now
+    return _Forecast(now, ratio_of_sums(costs, feet, BOOTSTRAP_DRAWS, seed), next_season)
 
 
 def _row(season: int, segment: str, chance: float, forecast: _Forecast, settings: Settings) -> dict:
-    margin, step = settings.number("target_margin"), settings.number("price_step")
-    assert margin is not None
-    assert step is not None
-    share = float(margin)
-    both = forecast.jobs * forecast.seasons
-    price = round_up(price_of(float(np.quantile(both, chance)), share), step)
-    reach = float(np.quantile(forecast.seasons, chance))
-    low, high = np.quantile(forecast.jobs, [0.025, 0.975])
+    share = float(settings.number("target_margin") or 0)
+    step = settings.number("price_step") or Decimal(0)
+    cost = float(np.quantile(forecast.jobs * forecast.next_season, chance))
+    price = round_up(price_of(cost, share), step)
+    reach = float(np.quantile(forecast.next_season, chance))
+    low, high = percentile_limits(forecast.jobs)
     return {
         "season": season + 1, "segment": segment, "chance": chance, "price_usd_per_ft": price,
         "cost_usd_per_ft": forecast.now, "margin": 1 - forecast.now / price,
-        "low": price_of(float(low) * reach, share), "high": price_of(float(high) * reach, share),
+        "low": price_of(low * reach, share), "high": price_of(high * reach, share),
     }  # fmt: skip
 
 
-def _priced(jobs: pl.DataFrame) -> pl.DataFrame:
-    return jobs.filter(pl.col("feet").is_not_null() & (pl.col("total_usd") > 0)).sort("branch", "job_no")
+def _priced(jobs: pl.DataFrame, settings: Settings) -> tuple[pl.DataFrame, list[str]]:
+    """The jobs that a price can be made from, in a fixed order, and what to say of them; none with the reason."""
+    costed = jobs.filter((pl.col("feet") > 0) & (pl.col("total_usd") > 0)).sort("branch", "job_no")
+    final = costed.filter(pl.col("is_final"))
+    notes = []
+    if final.height >= MIN_JOBS_FOR_PRICE:
+        still_up = costed.height - final.height
+        costed = final
+        if still_up:
+            notes.append(f"{still_up} jobs still to be taken down are left out: their cost is not final.")
+    elif final.height < costed.height:
+        notes.append("Most jobs are still to be taken down: their cost, and so these prices, will rise.")
+    if costed.height < MIN_JOBS_FOR_PRICE:
+        return costed.clear(), [f"A price needs {MIN_JOBS_FOR_PRICE} jobs with feet and costs; there are fewer."]
+    if (settings.number("target_margin") or 0) >= 1:
+        return costed.clear(), ["A target_margin of 100 % cannot be reached at any price; give a smaller one."]
+    if costed["is_understated"].any():
+        notes.append(f"The cost of {costed['is_understated'].sum()} jobs is understated, and so are these prices.")
+    if not costed["has_own_hours"].all():
+        notes.append(
+            "Hours are spread over jobs by feet, so kinds of work cannot be priced apart and the limits are too narrow."
+        )
+    return costed, notes
 
 
 def price_table(
@@ -116,18 +162,19 @@ def price_table(
 
     `jobs` is measures.job_cost of the season, `seasons` measures.season_cost of all branches in every season of the
     store. Costs a foot are drawn by a bootstrap over jobs times the factors of `season_factors`; low and high are the
-    95 % limits that the jobs alone leave. Returns rows of decisions.price_table for the next season, and notes.
+    95 % limits that the jobs leave of the price before rounding. Returns rows of decisions.price_table for the next
+    season, and notes.
     """
-    priced = _priced(jobs)
-    if priced.height < MIN_JOBS_FOR_PRICE:
-        return pl.DataFrame(schema=TABLE), [f"A price needs {MIN_JOBS_FOR_PRICE} jobs with feet and costs."]
-    upto = seasons.filter(pl.col("season") <= season).sort("season")
-    factors, note = season_factors(upto, settings, BOOTSTRAP_DRAWS, seed)
+    priced, notes = _priced(jobs, settings)
+    if priced.is_empty():
+        return pl.DataFrame(schema=TABLE), notes
+    spread = season_factors(seasons.filter(pl.col("season") <= season), settings, BOOTSTRAP_DRAWS, seed)
     rows = []
     for segment, frame in _segments(priced).items():
-        forecast = _forecast(frame, factors, settings, seed)
+        forecast = _forecast(frame, spread, settings, seed)
         rows += [_row(season, segment, chance, forecast, settings) for chance in CHANCES]
-    return pl.DataFrame(rows, schema=TABLE), [note]
+    notes += [spread.note, "Overhead is taken at this season's amount and feet."]
+    return pl.DataFrame(rows, schema=TABLE), notes
 
 
 def rate_card(
@@ -138,26 +185,30 @@ def rate_card(
     Each line reaches the target margin with the chance CARD_CHANCE. Inputs as for `price_table`. Returns rows of
     decisions.rate_card and notes.
     """
-    priced = _priced(jobs)
-    if priced.height < MIN_JOBS_FOR_PRICE:
-        return pl.DataFrame(schema=CARD), [f"A rate card needs {MIN_JOBS_FOR_PRICE} jobs with feet and costs."]
-    upto = seasons.filter(pl.col("season") <= season).sort("season")
-    factors, _ = season_factors(upto, settings, BOOTSTRAP_DRAWS, seed)
+    priced, notes = _priced(jobs, settings)
+    if priced.is_empty():
+        return pl.DataFrame(schema=CARD), notes
+    spread = season_factors(seasons.filter(pl.col("season") <= season), settings, BOOTSTRAP_DRAWS, seed)
     groups = [("any roofline work", priced)]
-    for work in ("new", "repeat"):
-        for terms in ("leased", "sold"):
-            part = priced.filter((pl.col("work") == work) & (pl.col("terms") == terms))
-            if part.height >= MIN_JOBS_FOR_PRICE:
-                groups.append((f"{work} work, goods {terms}", part))
+    if priced["has_own_hours"].all():
+        kinds = [(work, terms) for work in ("new", "repeat") for terms in ("leased", "sold")]
+        parts = [priced.filter((pl.col("work") == work) & (pl.col("terms") == terms)) for work, terms in kinds]
+        groups += [
+            (f"{work} work, goods {terms}", part)
+            for (work, terms), part in zip(kinds, parts, strict=True)
+            if part.height >= MIN_JOBS_FOR_PRICE
+        ]
     rows = []
     for line, (what, frame) in enumerate(groups, start=1):
-        row = _row(season, what, CARD_CHANCE, _forecast(frame, factors, settings, seed), settings)
+        row = _row(season, what, CARD_CHANCE, _forecast(frame, spread, settings, seed), settings)
         rows.append(
             {
                 "season": season + 1, "line": line, "what": what, "basis": "usd per foot",
                 "amount_usd": row["price_usd_per_ft"], "low": row["low"], "high": row["high"],
             }
         )  # fmt: skip
+    said = f"Each line reaches the target margin with a chance of {CARD_CHANCE:.0%}."
     return pl.DataFrame(rows, schema=CARD), [
-        "Prices by surface, story and slope and a minimum charge are not on it yet."
+        said,
+        "Prices by surface, story and slope and a minimum charge are not on it yet.",
     ]

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass
+from decimal import Decimal
 
 import polars as pl
 
@@ -19,10 +20,15 @@ SCHEMA = {
 
 @dataclass(frozen=True)
 class Spool:
-    """A spool that can be bought: feet and usd."""
+    """A spool that can be bought: feet, usd, and the fewest that must be taken at that price."""
 
     size_ft: float
     price_usd: float
+    min_packs: int = 1
+
+
+Cut = dict[float, tuple[int, float]]
+"""Spools and the feet cut from them, by spool size in ft."""
 
 
 def first_fit_decreasing(lengths: Iterable[float], size: float) -> list[float]:
@@ -49,33 +55,48 @@ def pieces(lengths: Iterable[float], longest: float) -> list[float]:
     return out
 
 
-def plan_cost(lengths: list[float], bought: list[Spool]) -> tuple[dict[Spool, tuple[int, float]], float]:
-    """The cheapest plan that cuts from one size and swaps each spool for the cheapest that holds what is cut from it.
+def price_at(number: int, size: float, bought: Iterable[Spool]) -> float:
+    """Price of one spool of a size when `number` of them are taken; infinite where so few are not sold."""
+    prices = [spool.price_usd for spool in bought if spool.size_ft == size and spool.min_packs <= number]
+    return min(prices, default=math.inf)
 
-    Returns spools and feet cut from each, and the plan's cost.
+
+def plan_cost(lengths: list[float], bought: list[Spool]) -> tuple[Cut, float]:
+    """The cheapest plan that cuts from one size, with or without each spool swapped for the cheapest that holds it.
+
+    Returns spools and feet cut from each size, and the plan's cost. A price for several spools counts only where the
+    plan takes as many. Where no plan can be bought the cost is infinite.
     """
-    best: tuple[dict[Spool, tuple[int, float]], float] | None = None
-    for main in bought:
-        counts: dict[Spool, tuple[int, float]] = {}
-        cost = 0.0
-        for used in first_fit_decreasing(pieces(lengths, main.size_ft), main.size_ft):
-            fitting = [spool for spool in bought if spool.size_ft >= used - 1e-9]
-            spool = min(fitting, key=lambda s: (s.price_usd, s.size_ft))
-            number, feet = counts.get(spool, (0, 0.0))
-            counts[spool] = (number + 1, feet + used)
-            cost += spool.price_usd
-        if best is None or cost < best[1] - 1e-9:
-            best = (counts, cost)
-    assert best is not None
+    sizes = sorted({spool.size_ft for spool in bought})
+    best: tuple[Cut, float] = ({}, math.inf)
+    for main in sizes:
+        used = first_fit_decreasing(pieces(lengths, main), main)
+        single = {size: price_at(1, size, bought) for size in sizes}
+        at_main = price_at(len(used), main, bought)
+        for swap in (True, False):
+            counts: Cut = {}
+            for feet_cut in used:
+                fitting = [size for size in sizes if size >= feet_cut - 1e-9] if swap else [main]
+                size = min(fitting, key=lambda s: (at_main if s == main else single[s], s))
+                number, feet = counts.get(size, (0, 0.0))
+                counts[size] = (number + 1, feet + feet_cut)
+            cost = sum(number * price_at(number, size, bought) for size, (number, _) in counts.items())
+            if cost < best[1] - 1e-9:
+                best = (counts, cost)
     return best
 
 
 def _spools_of(item: dict, offers: pl.DataFrame) -> list[Spool]:
-    prices: dict[float, float] = {float(item["pack_size"]): float(item["pack_price"])}
-    for row in offers.filter(pl.col("item_no") == item["item_no"]).to_dicts():
-        size, price = float(row["pack_size"]), float(row["pack_price"])
-        prices[size] = min(price, prices.get(size, math.inf))
-    return [Spool(size, price) for size, price in sorted(prices.items())]
+    own = offers.filter(pl.col("item_no") == item["item_no"])
+    listed = {Spool(float(item["pack_size"]), float(item["pack_price"]))}
+    listed |= {
+        Spool(float(row["pack_size"]), float(row["pack_price"]), int(row["min_packs"] or 1)) for row in own.to_dicts()
+    }
+    return sorted(listed, key=lambda spool: (spool.size_ft, spool.min_packs, spool.price_usd))
+
+
+def _float(value: Decimal | None) -> float | None:
+    return None if value is None else float(value)
 
 
 def _scaled(lengths: list[float], need: float) -> list[float]:
@@ -111,29 +132,33 @@ def spool_plan(
         return empty, ["A spool plan needs runs, items and an order (records of level 3)."]
     new = runs.join(jobs.filter(pl.col("work") == "new"), on=["branch", "job_no"], how="semi")
     new = new.with_columns(pl.col("feet").cast(pl.Float64)).sort("branch", "job_no", "run_no")
-    rows = []
+    rows: list[dict] = []
+    notes = [
+        "The plan covers the middle need, this season's offcut within it; the order above also covers a busy season."
+    ]
     for line in order.filter(pl.col("kind") == "light_line").sort("item_no").to_dicts():
         lengths = new.filter(pl.col("line_item") == line["item_no"])["feet"].to_list()
         need = line["need_p50"] - line["on_hand"]
         if not lengths or need <= 0:
             continue
-        item = items.filter(pl.col("item_no") == line["item_no"]).row(0, named=True)
+        listed = items.filter(pl.col("item_no") == line["item_no"]).sort("pack_size", "pack_price")
+        item = listed.row(0, named=True)
         bought = _spools_of(item, offers)
         counts, cost = plan_cost(_scaled(lengths, need), bought)
+        if not math.isfinite(cost):
+            notes.append(f"{line['item_no']} is offered only in more spools than the middle need takes: no plan.")
+            continue
         bound = need * min(spool.price_usd / spool.size_ft for spool in bought)
         rows += [
             {
-                "season": season + 1, "spacing_in": item["spacing_in"], "colour": item["colour"],
-                "spool_size_ft": spool.size_ft, "item_no": line["item_no"], "spools": number, "feet": feet,
-                "offcut_ft": number * spool.size_ft - feet, "bound_usd": bound, "plan_usd": cost,
+                "season": season + 1, "spacing_in": _float(item["spacing_in"]), "colour": item["colour"],
+                "spool_size_ft": size, "item_no": line["item_no"], "spools": number, "feet": feet,
+                "offcut_ft": number * size - feet, "bound_usd": bound, "plan_usd": cost,
             }
-            for spool, (number, feet) in sorted(counts.items(), key=lambda pair: -pair[0].size_ft)
+            for size, (number, feet) in sorted(counts.items(), reverse=True)
         ]  # fmt: skip
     if not rows:
         return empty, ["The stock of light line covers the middle need, so no spools are planned."]
     sizes = ", ".join(f"{size:,}" for size in SPOOL_SIZES_FT)
-    notes = [
-        "The plan covers the middle need; the order above also covers a busy season.",
-        f"Spools of {sizes} ft are usual; a size counts here only where items or offers give its price.",
-    ]
-    return pl.DataFrame(rows).select(pl.col(name).cast(kind) for name, kind in SCHEMA.items()), notes
+    notes.append(f"Spools of {sizes} ft are usual; a size counts here only where items or offers give its price.")
+    return pl.DataFrame(rows, schema=SCHEMA, strict=False), notes

@@ -46,6 +46,17 @@ def observed_over_expected(observed: float, expected: float, confidence: float =
     return observed / expected, rate_limits(observed, expected, confidence)
 
 
+def widened_ratio_limits(observed: float, expected: float, spread: float, confidence: float = CONFIDENCE) -> Limits:
+    """Limits of observed / expected where counts spread `spread` times as much as Poisson counts.
+
+    The count is taken as one of observed / spread clusters (quasi-Poisson, McCullagh and Nelder 1989, 6.2.3); at a
+    spread of 1 the limits are the exact ones.
+    """
+    if spread < 1:
+        raise ValueError("a spread is 1 or more: less is not widened")
+    return rate_limits(observed / spread, expected / spread, confidence)
+
+
 def wilson_limits(count: int, total: int, confidence: float = CONFIDENCE) -> Limits:
     """Wilson's score limits of a share (Newcombe 1998, Statistics in Medicine 17, method 3)."""
     z = float(special.ndtri(1 - (1 - confidence) / 2))

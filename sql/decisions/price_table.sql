@@ -6,8 +6,8 @@
 --   price_usd_per_ft: price, usd a foot
 --   cost_usd_per_ft: expected cost, usd a foot
 --   margin: margin at the expected cost: (price - cost) / price
---   low: lower 95 % limit of cost_usd_per_ft
---   high: upper 95 % limit of cost_usd_per_ft
+--   low: lower 95 % limit that the jobs leave of the price before rounding, usd a foot
+--   high: upper 95 % limit that the jobs leave of the price before rounding, usd a foot
 
 create table if not exists decisions.price_table (
     season integer not null,
