@@ -56,7 +56,8 @@ def compare_feet(state: State) -> None:
 
 def check_extra_pay(state: State) -> None:
     """A bonus, piece or day pay needs hours of its worker to go over."""
-    pay = state.sound("pay").filter(pl.col("kind") != "subcontract")
+    is_dated = pl.col("from_date").is_not_null() & pl.col("to_date").is_not_null()
+    pay = state.all("pay").filter(is_dated & (pl.col("kind") != "subcontract"))
     bare = pay
     if state.has("hours"):
         hours = (

@@ -35,7 +35,7 @@ def check_units(state: State) -> None:
     units = state.accepted("items").select("item_no", item_unit="unit")
     for name, column in _IN_ITEM_UNITS:
         if state.has(name):
-            rows = state.sound(name).join(units, on="item_no").with_columns(written=_written_unit(column))
+            rows = state.all(name).join(units, on="item_no").with_columns(written=_written_unit(column))
             state.error(
                 name,
                 rows.filter(pl.col("written") != pl.col("item_unit")).rechunk(),

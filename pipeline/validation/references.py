@@ -119,7 +119,7 @@ def find_items(state: State) -> None:
     listed = state.all("items")["item_no"].drop_nulls().unique().to_list()
     kinds = state.accepted("items").select("item_no", item_kind="kind")
     for name, column in naming:
-        named = state.sound(name).filter(pl.col(column).is_not_null())
+        named = state.all(name).filter(pl.col(column).is_not_null())
         joined = named.join(kinds, left_on=column, right_on="item_no", how="left", maintain_order="left")
         absent = joined.filter(pl.col("item_kind").is_null())
         unknown = absent.filter(~pl.col(column).is_in(listed)).rechunk()
@@ -151,7 +151,7 @@ def find_workers(state: State) -> None:
     for name in ("hours", "pay"):
         if not state.has(name):
             continue
-        rows = state.sound(name)
+        rows = state.all(name)
         absent = rows.filter(pl.col("worker_no").is_not_null() & ~pl.col("worker_no").is_in(known))
         unknown = absent.filter(~pl.col("worker_no").is_in(listed)).rechunk()
         text = _unknown(unknown, "worker_no", listed, "workers")
@@ -169,7 +169,7 @@ def _find_wages(state: State, workers: pl.DataFrame) -> None:
     waged = workers.filter(pl.col("engaged") == "employee")
     always = waged.filter(pl.col("from_date").is_null())["worker_no"].implode()
     first = waged.filter(~pl.col("worker_no").is_in(always)).group_by("worker_no").agg(since=pl.col("from_date").min())
-    early = state.sound("hours").join(first, on="worker_no").filter(pl.col("work_date") < pl.col("since"))
+    early = state.all("hours").join(first, on="worker_no").filter(pl.col("work_date") < pl.col("since"))
     state.error(
         "hours",
         early.rechunk(),

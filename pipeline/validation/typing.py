@@ -25,6 +25,10 @@ MANY_TEXTS = 500
 _YES = {"yes": True, "y": True, "true": True, "1": True, "x": True, "no": False, "n": False, "false": False, "0": False}
 _NOT_WORD = re.compile(r"[\W_]+")
 _CODE = r"^0*(\d+)(?:\.0+)?$"
+HOME = {"worker_no": "workers", "crew": "jobs", "branch": "jobs"}
+"""The table that says how a name is spelled."""
+AT_HOME = 10**12
+"""More than a name can occur elsewhere."""
 
 Spellings = dict[str, dict[str, str]]
 """For each field of names: a name as written, and the spelling that stands for it."""
@@ -165,12 +169,13 @@ def _named(table: Table) -> list[str]:
 
 
 def spellings(frames: dict[str, pl.DataFrame]) -> Spellings:
-    """For each field of names the spelling that stands for all of a name's: the most frequent, then the first."""
+    """For each field of names the spelling that stands for all of a name's: its own table's, then the most frequent."""
     seen: dict[str, Counter[str]] = {}
     for name, frame in frames.items():
         for field in _named(tables()[name]):
-            counts = frame[field].drop_nulls().value_counts(sort=True)
-            seen.setdefault(field, Counter()).update(dict(counts.iter_rows()))
+            counts = dict(frame[field].drop_nulls().value_counts().iter_rows())
+            at_home = AT_HOME if HOME.get(field) == name else 0
+            seen.setdefault(field, Counter()).update({text: count + at_home for text, count in counts.items()})
     out: Spellings = {}
     for field, counter in seen.items():
         best: dict[str, str] = {}
