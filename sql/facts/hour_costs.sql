@@ -57,7 +57,7 @@ final as (
         overtime_hours,
         coalesce(premium_usd, 0)::decimal(38, 12) as premium_usd,
         coalesce(loaded_usd, 0)::decimal(38, 12) as loaded_usd,
-        loaded_usd is not null as is_priced
+        straight_usd is not null as is_priced
     from placed
 )
 

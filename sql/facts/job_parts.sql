@@ -1,6 +1,7 @@
 -- facts.job_parts: one row a job and part of cost, exact and in cents
 -- Nothing is rounded before this: each part's column is rounded once to cents by largest remainder, so that it adds up
--- to the part's total of the season (ties by branch, then job). A part that cannot be known has no row.
+-- to the part's total of the season (ties by branch, then job). A part that cannot be known has no row. The dust of
+-- division, under a billionth of a dollar, is left out of the comparison of remainders, so that equal shares tie.
 -- columns:
 --   season: season
 --   branch: branch
@@ -37,14 +38,15 @@ cents as (
     select
         *,
         (direct_usd + spread_usd)::decimal(38, 12) as exact_usd,
-        floor((direct_usd + spread_usd) * 100)::hugeint as floor_cents
+        round(direct_usd + spread_usd, 9)::decimal(38, 9) as clean_usd,
+        floor(round(direct_usd + spread_usd, 9)::decimal(38, 9) * 100)::hugeint as floor_cents
     from sums
 ),
 
 remainders as (
     select
         *,
-        exact_usd * 100 - floor_cents as remainder,
+        clean_usd * 100 - floor_cents as remainder,
         (to_cents(sum(exact_usd) over (partition by season, part)) * 100)::hugeint
         - sum(floor_cents) over (partition by season, part) as cents_to_place
     from cents

@@ -3,8 +3,11 @@
 -- regular rate = all pay of the week (straight, piece, day, bonus) / hours of the week; premium = 1/2 x regular rate
 -- x hours over the weekly limit, shared over the week's entries by hours. With a daily limit overtime is the greater
 -- of the week's excess and the sum of the days' excesses. Bonus, piece and day pay goes over the worker's entries of
--- its days (and job, where named) by hours. An owner has neither premium nor burden; a subcontract worker's hours
--- cost nothing here. ONE burden rate, without the yearly bases. Money in usd, exact to 12 decimals.
+-- its days (and job, where named) by hours. Piece and day pay is the wage of hours that have no other. An owner has
+-- neither premium nor burden; a subcontract worker's hours cost nothing here. ONE burden rate, without the yearly
+-- bases: on straight pay, extra pay and premium; workers' compensation leaves the premium out.
+-- Inputs: staging.work_entries (h, usd an hour), records.pay (usd), staging.firm_settings. Money in usd, exact to 12
+-- decimals.
 -- columns:
 --   season: season
 --   branch: branch of the job or of the row; null: not said
@@ -20,11 +23,11 @@
 --   engaged: employee, owner or subcontract
 --   hourly_wage: wage of the day, usd an hour; null: not known
 --   overtime_hours: this entry's share of the week's overtime hours
---   straight_usd: hours x wage; null where the wage is not known
+--   straight_usd: hours x wage; 0 where piece or day pay is the wage; null where the wage is not known
 --   extra_pay_usd: its share of bonus, piece and day pay
 --   premium_usd: its share of the week's overtime premium
 --   burden_usd: burden on all of that
---   loaded_usd: straight + extra + premium + burden; null where the wage is not known
+--   loaded_usd: straight + extra + premium + burden, as far as known; null where neither wage nor extra pay is known
 --   source_file: file
 --   source_sheet: sheet
 --   source_row: row
@@ -37,7 +40,10 @@ firm as (
 ),
 
 pay as (
-    select * from records.pay
+    select
+        *,
+        row_number() over (order by season, source_file, source_sheet, source_row) as payment
+    from records.pay
     where kind <> 'subcontract'
 ),
 
@@ -53,7 +59,8 @@ paid_entries as (
         numbered.entry,
         numbered.hours,
         pay.amount,
-        pay.season || pay.source_file || pay.source_sheet || pay.source_row as payment
+        pay.kind,
+        pay.payment
     from pay
     inner join numbered
         on
@@ -69,6 +76,7 @@ paid_entries as (
 paid_shares as (
     select
         entry,
+        kind,
         mul_div(amount, hours, sum(hours) over (partition by payment)) as extra_pay_usd
     from paid_entries
 ),
@@ -76,7 +84,8 @@ paid_shares as (
 extra as (
     select
         entry,
-        sum(extra_pay_usd)::decimal(38, 12) as extra_pay_usd
+        sum(extra_pay_usd)::decimal(38, 12) as extra_pay_usd,
+        bool_or(kind in ('piece', 'day')) as is_wage
     from paid_shares
     group by entry
 ),
@@ -84,7 +93,10 @@ extra as (
 priced as (
     select
         numbered.*,
-        (numbered.hours * numbered.hourly_wage)::decimal(38, 12) as straight_usd,
+        case
+            when numbered.hourly_wage is null and extra.is_wage then 0
+            else numbered.hours * numbered.hourly_wage
+        end::decimal(38, 12) as straight_usd,
         coalesce(extra.extra_pay_usd, 0)::decimal(38, 12) as extra_pay_usd
     from numbered
     left join extra on numbered.entry = extra.entry
@@ -116,7 +128,7 @@ weeks as (
         priced.worker_no,
         priced.week_start,
         sum(priced.hours) as week_hours,
-        sum(priced.straight_usd + priced.extra_pay_usd) as week_pay,
+        sum(coalesce(priced.straight_usd, 0) + priced.extra_pay_usd) as week_pay,
         greatest(sum(priced.hours) - max(firm.weekly_limit), 0) as weekly_overtime
     from priced
     inner join firm on priced.season = firm.season
@@ -148,6 +160,7 @@ premiums as (
 with_premium as (
     select
         priced.*,
+        (coalesce(priced.straight_usd, 0) + priced.extra_pay_usd)::decimal(26, 12) as pay_usd,
         coalesce(mul_div(premiums.overtime_hours, priced.hours, premiums.week_hours), 0)::decimal(26, 12)
             as overtime_hours,
         case
@@ -168,16 +181,8 @@ with_burden as (
         case
             when with_premium.engaged = 'employee'
                 then
-                    (
-                        (with_premium.straight_usd + with_premium.extra_pay_usd + with_premium.premium_usd)::decimal(
-                            26, 12
-                        )
-                        * firm.burden_rate
-                    )::decimal(38, 12)
-                    + (
-                        (with_premium.straight_usd + with_premium.extra_pay_usd)::decimal(26, 12)
-                        * coalesce(with_premium.compensation_rate, 0)
-                    )::decimal(38, 12)
+                    (with_premium.pay_usd + with_premium.premium_usd)::decimal(26, 12) * firm.burden_rate
+                    + with_premium.pay_usd * coalesce(with_premium.compensation_rate, 0)
             else 0
         end::decimal(38, 12) as burden_usd
     from with_premium
@@ -204,7 +209,9 @@ final as (
         extra_pay_usd,
         premium_usd,
         burden_usd,
-        (straight_usd + extra_pay_usd + premium_usd + burden_usd)::decimal(38, 12) as loaded_usd,
+        case
+            when straight_usd is not null or extra_pay_usd <> 0 then pay_usd + premium_usd + burden_usd
+        end::decimal(38, 12) as loaded_usd,
         source_file,
         source_sheet,
         source_row

@@ -1,7 +1,7 @@
 -- facts.travel_costs: one row a share of a crew's day on the road, with the job that bears it
 -- The miles of trips go over the crew's jobs of the day by drive_miles (equally where all are 0 or unknown); without a
 -- trip of that crew and day each job bears drive_miles / the jobs of the crew that day; a trip on a day without a job
--- is spread as an indirect cost. The rate is the federal business rate of the day, or the setting mile_cost.
+-- is spread as an indirect cost over its own branch, else the crew's home, else all. The rate is the federal business rate of the day, or the setting mile_cost.
 -- columns:
 --   season: season
 --   branch: branch of the job; for a trip without jobs the branch that bears it, null: all
@@ -37,7 +37,6 @@ trip_days as (
         branch_set,
         crew,
         trip_date as work_date,
-        any_value(branch order by source_file, source_row) as branch,
         sum(miles)::decimal(26, 12) as miles
     from trips
     group by season, branch_set, crew, trip_date
@@ -73,16 +72,21 @@ job_miles as (
 
 idle_trips as (
     select
-        trip_days.season,
-        coalesce(trip_days.branch, homes.home) as branch,
-        trip_days.branch_set,
+        trips.season,
+        coalesce(trips.branch, homes.home) as branch,
+        trips.branch_set,
         null::varchar as job_no,
         'travel' as part,
-        trip_days.work_date,
-        trip_days.miles
-    from trip_days
+        trips.trip_date as work_date,
+        trips.miles
+    from trips
     left join homes using (season, branch_set, crew)
-    anti join crew_days using (season, branch_set, crew, work_date)
+    anti join crew_days
+        on
+            trips.season = crew_days.season
+            and trips.branch_set = crew_days.branch_set
+            and trips.crew = crew_days.crew
+            and trips.trip_date = crew_days.work_date
 ),
 
 all_miles as (
