@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from pipeline.decisions.policy import DEMAND_DRAWS
 from pipeline.settings import Settings
+from pipeline.statistics.bootstrap import times_drawn
 
 Floats = NDArray[np.float64]
 Counts = NDArray[np.int64]
@@ -49,7 +50,7 @@ def resampled(jobs: Floats, counts: Counts, rng: np.random.Generator) -> Floats:
     """Sums over `counts` jobs drawn whole with replacement, a row a draw: what goes together stays together."""
     if not len(jobs):
         return np.zeros((len(counts), jobs.shape[1]))
-    return np.asarray(rng.multinomial(counts, np.full(len(jobs), 1 / len(jobs))).astype(float) @ jobs)
+    return np.asarray(times_drawn(len(jobs), counts, rng) @ jobs)
 
 
 def returning(
@@ -60,6 +61,8 @@ def returning(
     `properties` is facts.property_seasons. Beta-binomial on the pairs of seasons in the store, a flat prior, by terms;
     else the setting return_rate; else nobody returns and nobody's goods come back: neither is known.
     """
+    from pipeline.statistics.intervals import clopper_pearson_limits
+
     distinct = properties.sort("season", "property_no", "branch").unique(
         ["season", "property_no"], keep="first", maintain_order=True
     )
@@ -69,10 +72,10 @@ def returning(
     out: dict[str, tuple[Counts, Counts]] = {}
     for terms in ("leased", "sold"):
         count = now.filter(pl.col("terms") == terms).height
-        seen = past.filter(pl.col("terms") == terms)
-        came = int(seen["returned"].sum())
+        pairs = past.filter(pl.col("terms") == terms)
+        came = int(pairs["returned"].sum())
         if past.height:
-            back = rng.binomial(count, rng.beta(came + 1, seen.height - came + 1, DEMAND_DRAWS))
+            back = rng.binomial(count, rng.beta(came + 1, pairs.height - came + 1, DEMAND_DRAWS))
         elif given is not None:
             back = rng.binomial(count, float(given), DEMAND_DRAWS)
         else:
@@ -81,7 +84,10 @@ def returning(
             continue
         out[terms] = (back.astype(np.int64), (count - back).astype(np.int64))
     if past.height:
-        return out, f"{past['returned'].sum()} of {past.height} properties of earlier seasons came back the next one."
+        came, seen = int(past["returned"].sum()), past.height
+        low, high = clopper_pearson_limits(came, seen)
+        limits = f"{came / seen:.0%} (95 % limits {low:.0%} to {high:.0%})"
+        return out, f"{came} of {seen} properties of earlier seasons came back the next one: {limits}."
     if given is not None:
         return out, "Returning properties follow the setting return_rate."
     return out, "Returning properties are left out: one season shows no returns, and return_rate is not given."

@@ -33,7 +33,6 @@ class MixedFit:
     """
 
     coefficients: Floats
-    covariance: Floats
     group_variance: float
     residual_variance: float
     effects: Floats
@@ -113,13 +112,12 @@ def fit_random_intercept(y: Floats, x: Floats, groups: Ints) -> MixedFit:
     """
     sums = _sums(y, x, groups)
     ratio = _best_ratio(sums)
-    coefficients, xvx, squares, _ = _solve(sums, ratio)
+    coefficients, _, squares, _ = _solve(sums, ratio)
     residual_variance = squares / (x.shape[0] - x.shape[1])
     fitted = x @ coefficients
     shrink = ratio / (1 + ratio * sums.sizes)
     effects = shrink * np.bincount(groups, weights=y - fitted, minlength=len(sums.sizes))
-    covariance = residual_variance * np.linalg.inv(xvx)
-    return MixedFit(coefficients, covariance, ratio * residual_variance, residual_variance, effects, fitted)
+    return MixedFit(coefficients, ratio * residual_variance, residual_variance, effects, fitted)
 
 
 def draw_effects(y: Floats, x: Floats, groups: Ints, draws: int, seed: int) -> Floats:
