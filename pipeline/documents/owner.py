@@ -26,7 +26,7 @@ def owner_document(results: Results) -> Document:
     season = tables.all_jobs(results)
     title = "What a foot of roofline cost, and what to charge"
     if season is None or season["total_usd"] is None or not season["feet"]:
-        lead = Text(("No completed job with feet was accepted, so nothing can be said about cost.",))
+        lead = Text(("No job with feet and a record of any cost was accepted, so nothing can be said about cost.",))
         return Document("owner", title, results.season, results.firm, lead, (), (_closing(results),))
     source = Source("measures.season_cost", f"season={results.season}, branch=all")
     losing = _losing_figures(results, season, source)

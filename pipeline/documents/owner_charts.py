@@ -24,13 +24,14 @@ MARGIN_CLASSES = (-40, 80)
 """Ends of the margins drawn one by one, in points; what lies beyond is counted in the end classes."""
 
 
-def made_of(season: Record, source: Source) -> Chart:
-    """A foot's cost, part upon part, up to what was charged for it."""
+def made_of(season: Record, source: Source) -> Chart | None:
+    """A foot's cost, part upon part, up to what was charged for it; None where no part is known."""
     feet = season["feet"]
     known = [(key, word, value) for key, word in PARTS if (value := per_foot(season[f"{key}_usd"], feet)) is not None]
     points = [Point(key, word.capitalize(), value, role="part") for key, word, value in known if value]
     cost, margin = per_foot(season["total_usd"], feet), per_foot(season["margin_usd"], feet)
-    assert cost is not None
+    if cost is None or not known:
+        return None
     points.append(Point("cost", "Cost", cost, role="total"))
     if margin is not None:
         points.append(

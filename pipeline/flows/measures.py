@@ -26,7 +26,7 @@ def _loaded_usd_per_hour(hand: SeasonInHand) -> float | None:
 def _contribution_usd_per_ft(hand: SeasonInHand) -> float:
     """What a foot that is not hung costs the firm: its price less the costs that it would have brought, usd."""
     season = _all_branches(hand.read("measures.season_cost")).row(0, named=True)
-    if not season["feet"]:
+    if not season["feet"] or season["total_usd"] is None:
         return 0.0
     kept = season["invoiced_usd"] - season["total_usd"] + season["overhead_usd"]
     return max(0.0, float(kept) / float(season["feet"]))
@@ -41,7 +41,7 @@ def cost_per_foot(hand: SeasonInHand) -> StageResult:
     )  # fmt: skip
     whole = _all_branches(cost).row(0, named=True)
     per_foot = whole["cost_usd_per_ft"]
-    sentence = "no feet, no cost per foot" if per_foot is None else f"a foot cost ${per_foot:.2f}"
+    sentence = "no cost per foot: no feet or no record of a cost" if per_foot is None else f"a foot cost ${per_foot:.2f}"
     return StageResult(sentence, rows_as_text(cost, columns))
 
 

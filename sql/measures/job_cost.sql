@@ -23,7 +23,7 @@
 --   equipment_usd: equipment
 --   service_usd: service hours, miles and goods
 --   overhead_usd: overheads by their basis
---   total_usd: sum of the known parts
+--   total_usd: sum of the known parts; null where no record of any cost was handed in
 --   cost_usd_per_ft: total / feet
 --   invoiced_usd: roofline work invoiced
 --   invoiced_other_usd: other work on the same invoice, outside every figure per foot
@@ -141,7 +141,10 @@ handed as (
         bool_or(record_table = 'hours') as has_hours,
         bool_or(record_table = 'workers') as has_workers,
         bool_or(record_table = 'materials') as has_materials,
-        bool_or(record_table = 'purchases') as has_purchases
+        bool_or(record_table = 'purchases') as has_purchases,
+        bool_or(
+            record_table in ('hours', 'materials', 'purchases', 'trips', 'equipment', 'overheads')
+        ) as has_costs
     from record_tables
     group by season, branch_set
 ),
@@ -179,13 +182,13 @@ joined as (
         case when handed.has_materials then coalesce(part_columns.materials_usd, 0) else part_columns.materials_usd end
             as materials_usd,
         part_columns.travel_usd,
-        coalesce(part_columns.equipment_usd, 0) as equipment_usd,
+        case when handed.has_costs then coalesce(part_columns.equipment_usd, 0) end as equipment_usd,
         case
             when handed.has_hours and handed.has_workers then coalesce(part_columns.service_usd, 0)
             else nullif(part_columns.service_usd, 0)
         end as service_usd,
-        coalesce(part_columns.overhead_usd, 0) as overhead_usd,
-        coalesce(part_columns.total_usd, 0) as total_usd,
+        case when handed.has_costs then coalesce(part_columns.overhead_usd, 0) end as overhead_usd,
+        case when handed.has_costs then coalesce(part_columns.total_usd, 0) end as total_usd,
         jobs.invoiced as invoiced_usd,
         coalesce(jobs.invoiced_other, 0) as invoiced_other_usd,
         jobs.quoted as quoted_usd,

@@ -17,12 +17,14 @@ JOBS = """Job #,Customer,Crew,Work,Terms,Stories,Invoiced,Installed,Feet
 1,C1,Maple,new,sold,1,700,2025-11-10,100
 2,C2,Maple,new,sold,2,{invoiced},2025-11-11,120
 """
+OVERHEADS = "Expense,Season amount,Spread by\nRent,440,feet\n"
 
 
 def folder_of(tmp_path: Path, invoiced: str = "800") -> Path:
     folder = tmp_path / "records"
     folder.mkdir()
     (folder / "jobs.csv").write_text(JOBS.format(invoiced=invoiced), encoding="utf-8")
+    (folder / "overheads.csv").write_text(OVERHEADS, encoding="utf-8")
     return folder
 
 
@@ -42,7 +44,18 @@ def test_the_summary_says_what_a_foot_cost_and_names_the_files(
     assert run("close", folder_of(tmp_path), "--direct", "--out", tmp_path) == 0
     said = capsys.readouterr().out
     assert str(tmp_path / "reports/2025/owner.html") in said
-    assert "a foot" in said.lower()
+    assert "A foot cost $2.00" in said  # 440 over 220 ft
+
+
+def test_jobs_alone_have_no_cost_rather_than_a_cost_of_nothing(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    folder = folder_of(tmp_path)
+    (folder / "overheads.csv").unlink()
+    assert run("close", folder, "--direct", "--out", tmp_path) == 0
+    assert "nothing can be said about cost" in capsys.readouterr().out
+    with open_store(tmp_path / "perfoot.duckdb", read_only=True) as store:
+        assert store.read("measures.job_cost")["total_usd"].to_list() == [None, None]
 
 
 def test_json_prints_one_object_and_nothing_else(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
