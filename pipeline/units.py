@@ -5,12 +5,14 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from datetime import date, timedelta
-from decimal import ROUND_HALF_UP, Decimal
+from decimal import ROUND_HALF_UP, Context, Decimal
 from functools import partial
 
 from pipeline.vocabulary import DECIMAL_PLACES
 
 _QUANTUM = Decimal(1).scaleb(-DECIMAL_PLACES)
+_MOST_DIGITS = 20
+_WIDE = Context(prec=_MOST_DIGITS + DECIMAL_PLACES + 2)
 _NUMBER = r"(?:\d{1,3}(?:,\d{3})+|\d+)(?:\.\d*)?|\.\d+"
 _PLAIN = re.compile(rf"([-+]?)({_NUMBER})")
 _MONEY = re.compile(rf"(\()?([-+]?)\s*\$?\s*([-+]?)({_NUMBER})\s*(?:usd|dollars?)?\s*(\))?")
@@ -42,7 +44,8 @@ Reader = Callable[[str], Decimal | date | None]
 
 
 def _exact(value: Decimal) -> Decimal:
-    return value.quantize(_QUANTUM, ROUND_HALF_UP)
+    # A number that no record can hold stays as it is, for the caller to refuse.
+    return value if value.adjusted() > _MOST_DIGITS else value.quantize(_QUANTUM, ROUND_HALF_UP, _WIDE)
 
 
 def _decimal(text: str) -> Decimal:

@@ -50,7 +50,7 @@ def keep_branch(state: State, branch: str) -> dict[str, pl.DataFrame]:
     known = state.all("jobs")["branch"].unique().sort().to_list()
     spelled = next((name for name in known if fold(name) == fold(branch)), None)
     if spelled is None:
-        raise UsageError(f"no job is of branch {branch}; the branches are {', '.join(known)}.")
+        raise UsageError(f"no job is of branch {branch}; the branches are {', '.join(known) or 'none'}.")
     others = {}
     for name, working in state.tables.items():
         if "branch" not in working.table.fields:

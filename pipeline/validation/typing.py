@@ -18,7 +18,7 @@ from pipeline.workbook import Column, SheetReading
 DECIMAL = pl.Decimal(26, DECIMAL_PLACES)
 LARGEST = Decimal(10) ** 13
 """A larger number is a slip of the keyboard, and would not fit its column."""
-PLAIN_NUMBER = r"^\d{1,13}(?:\.\d{1,12})?$"
+PLAIN_NUMBER = r"^[0-9]{1,13}(?:\.[0-9]{1,12})?$"
 """Numbers that polars casts exactly: no unit, no comma, no more decimals than are kept."""
 MANY_TEXTS = 500
 """Distinct texts from which casting a column's plain numbers together beats reading each."""
