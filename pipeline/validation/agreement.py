@@ -7,7 +7,7 @@ from decimal import Decimal
 import polars as pl
 
 from pipeline.validation.findings import quoted
-from pipeline.validation.state import State
+from pipeline.validation.state import REJECTED_ROWS, State
 from pipeline.vocabulary import DECIMAL_KINDS, WHOLE_KINDS
 
 FEET_TOLERANCE = 0.02
@@ -39,16 +39,17 @@ def compare_feet(state: State) -> None:
     if not state.has("runs"):
         return
     sums = state.accepted("runs").group_by(_JOB).agg(run_feet=pl.col("feet").sum().cast(pl.Float64))
-    lost = state.all("runs").filter(state.is_rejected("runs")).group_by(_JOB).agg(lost=pl.len())
-    jobs = state.accepted("jobs").join(sums, on=_JOB).join(lost, on=_JOB, how="left")
+    jobs = state.accepted("jobs").join(sums, on=_JOB).join(state.rejected_by_job("runs"), on=_JOB, how="left")
     off = ((pl.col("run_feet") / pl.col("feet").cast(pl.Float64)) - 1).abs().round(9)
-    reason = pl.when(pl.col("lost") > 0).then(pl.format(" ({} of its runs rejected)", "lost")).otherwise(pl.lit(""))
     state.warn(
         jobs.filter(off > FEET_TOLERANCE).rechunk(),
         "feet",
         "feet_agree_with_the_runs",
         pl.format(
-            "{} is more than 2 % off the {} ft of its runs{}", quoted("feet"), pl.col("run_feet").round(1), reason
+            "{} is more than 2 % off the {} ft of its runs{}",
+            quoted("feet"),
+            pl.col("run_feet").round(1),
+            REJECTED_ROWS,
         ),
         "measure again, or correct the job's feet or its runs",
     )

@@ -5,7 +5,7 @@ from __future__ import annotations
 import polars as pl
 
 from pipeline.validation.findings import quoted
-from pipeline.validation.state import State
+from pipeline.validation.state import REJECTED_ROWS, State
 from pipeline.validation.typing import UNIT_WORDS
 
 LEAST_LINE_SHARE, MOST_LINE_SHARE = 1.0, 1.6
@@ -146,6 +146,7 @@ def compare_line_with_feet(state: State) -> None:
     if state.has("runs"):
         sums = state.accepted("runs").group_by(_JOB).agg(run_feet=pl.col("feet").sum().cast(pl.Float64))
         jobs = jobs.join(sums, on=_JOB, how="left").with_columns(installed=pl.coalesce("run_feet", "installed"))
+    jobs = jobs.join(state.rejected_by_job("runs", "materials"), on=_JOB, how="left")
     share = (pl.col("line") / pl.col("installed")).round(9)
     odd = jobs.filter((share > MOST_LINE_SHARE) | ((share < LEAST_LINE_SHARE) & (pl.col("work") == "new")))
     state.warn(
@@ -153,7 +154,10 @@ def compare_line_with_feet(state: State) -> None:
         "job_no",
         "line_used_suits_the_feet",
         pl.format(
-            "{} ft of light line used for {} ft installed", pl.col("line").round(1), pl.col("installed").round(1)
+            "{} ft of light line used for {} ft installed{}",
+            pl.col("line").round(1),
+            pl.col("installed").round(1),
+            REJECTED_ROWS,
         ),
         "check what was issued and returned for this job",
     )

@@ -10,6 +10,8 @@ from pipeline.settings import Settings
 from pipeline.validation.findings import Findings
 from pipeline.validation.typing import Working
 
+REJECTED_ROWS = pl.when(pl.col("lost") > 0).then(pl.format(" ({} of its rows rejected)", "lost")).otherwise(pl.lit(""))
+"""What a figure of a job may be off by: rows of it that were rejected. See State.rejected_by_job."""
 NO_ROWS = pl.Series("rid", [], dtype=pl.UInt32)
 
 
@@ -69,6 +71,16 @@ class State:
     def is_rejected(self, table: str) -> pl.Expr:
         """Whether a row of a table was rejected so far."""
         return pl.col("rid").is_in(self.rejected.get(table, NO_ROWS).implode())
+
+    def rejected_by_job(self, *tables: str) -> pl.DataFrame:
+        """How many rows of each job were rejected in these tables, as `lost`; jobs without any are absent."""
+        rows = [
+            self.all(table).filter(self.is_rejected(table)).select("branch", "job_no")
+            for table in tables
+            if self.has(table)
+        ]
+        empty = pl.DataFrame(schema={"branch": pl.String, "job_no": pl.String})
+        return pl.concat([empty, *rows]).group_by("branch", "job_no").agg(lost=pl.len())
 
     def error(
         self, table: str, rows: pl.DataFrame, column: str | None, rule: str, text: pl.Expr | str, how: str

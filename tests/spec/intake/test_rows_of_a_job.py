@@ -136,7 +136,7 @@ def test_feet_that_disagree_because_a_run_was_rejected_say_so() -> None:
         runs="| job_no | run_no | feet |\n| 1 | 1 | 60 |\n| 1 | 2 | 4O |",
     )
     assert messages(checked, "warning") == [
-        '"100" is more than 2 % off the 60.0 ft of its runs (1 of its runs rejected)'
+        '"100" is more than 2 % off the 60.0 ft of its runs (1 of its rows rejected)'
     ]
 
 
