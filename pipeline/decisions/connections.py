@@ -76,7 +76,11 @@ def price_connections(
         )  # fmt: skip
     table = pl.DataFrame(rows, schema_overrides={"make_usd": pl.Float64})
     table = table.sort("failure_usd", "kind", descending=[True, False]).with_row_index("place_in_order", offset=1)
-    notes = []
+    notes = [
+        f"A fault is counted at ${fault:.2f}: the season's cost of service over its {service['failed_points']} failed "
+        "points, at connections or not.",
+        *_unknown_note(kinds),
+    ]
     if table["make_usd"].null_count():
         notes.append("Making a joint has no price for kinds without the settings joint_minutes and joint_parts.")
     return table.select(pl.col(name).cast(kind) for name, kind in SCHEMA.items()), notes

@@ -1,0 +1,159 @@
+"""The price per foot."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from math import exp, log, pi, sqrt, tan
+
+import numpy as np
+import polars as pl
+import pytest
+from support.season_frames import SEASON, job_cost, season_cost, settings, shuffled
+
+from pipeline.decisions.price import CARD, TABLE, price_of, price_table, rate_card, round_up, season_factors
+
+ONE = season_cost({SEASON: 5.0})
+
+
+def table(jobs: pl.DataFrame, seasons: pl.DataFrame = ONE, **given: str) -> tuple[pl.DataFrame, list[str]]:
+    return price_table(jobs, seasons, settings(**given), season=SEASON, seed=1)
+
+
+def varied(count: int = 40) -> pl.DataFrame:
+    rng = np.random.default_rng(2)
+    totals = [Decimal(str(round(500 * float(f), 2))) for f in rng.lognormal(0, 0.3, count)]
+    return job_cost([{"labor_usd": t - 200, "total_usd": t, "work": ("new", "repeat")[n % 2]}
+                     for n, t in enumerate(totals)])  # fmt: skip
+
+
+def test_price_leaves_the_margin_of_the_price_and_not_of_the_cost() -> None:
+    """Cost 65 at a margin of .35 is a price of 100; 65 x 1.35 = 87.75 would leave 25.9 %."""
+    assert price_of(65, 0.35) == pytest.approx(100)
+
+
+def test_margin_and_markup_are_two_views_of_one_price() -> None:
+    """margin = markup / (1 + markup): cost 100 with a markup of 50 % is the price of a margin of one third."""
+    assert price_of(100, 0.5 / 1.5) == pytest.approx(150)
+
+
+@pytest.mark.parametrize(
+    ("price", "step", "rounded"),
+    [(7.6923, "0.05", 7.70), (7.70, "0.05", 7.70), (7.7000001, "0.05", 7.75), (7.6923, "0", 7.6923), (7.1, "1", 8)],
+)
+def test_prices_are_rounded_up_to_the_step(price: float, step: str, rounded: float) -> None:
+    assert round_up(price, Decimal(step)) == pytest.approx(rounded)
+
+
+def test_jobs_that_all_cost_five_a_foot_are_priced_at_7_70() -> None:
+    """5 / (1 - .35) = 7.6923, up to 7.70; the margin at that cost is 1 - 5 / 7.70 = .35065. No job differs, so every
+    chance has that price, and limits of 7.6923."""
+    frame, _ = table(job_cost([{}] * 10))
+    for row in frame.filter(pl.col("segment") == "all").to_dicts():
+        assert (row["season"], row["price_usd_per_ft"]) == (SEASON + 1, pytest.approx(7.70))
+        assert row["margin"] == pytest.approx(0.35065, abs=5e-6)
+        assert (row["low"], row["high"]) == pytest.approx((7.6923, 7.6923), abs=5e-5)
+    assert frame.schema == pl.Schema(TABLE)
+
+
+def test_rises_act_on_their_own_part() -> None:
+    """Labor 300 x 1.10 + materials 200 x 1.05 = 540: 5.40 a foot, 8.3077 at the margin, up to 8.35."""
+    row = table(job_cost([{}] * 10), rise_labor="0.10", rise_goods="0.05")[0].row(0, named=True)
+    assert row["cost_usd_per_ft"] == pytest.approx(5.40)
+    assert row["price_usd_per_ft"] == pytest.approx(8.35)
+
+
+def test_a_higher_chance_never_has_a_lower_price() -> None:
+    frame, _ = table(varied())
+    for _, rows in frame.group_by("segment"):
+        prices = rows.sort("chance")["price_usd_per_ft"].to_list()
+        assert prices == sorted(prices)
+
+
+def test_seasons_that_differed_raise_the_price_of_a_chance() -> None:
+    """Costs of 4 and 5: deviation of the logs ln(1.25) / sqrt 2, times sqrt 1.5, times t with 1 degree of freedom,
+    whose .8 quantile is tan(.3 pi): exp(.15779 x 1.22474 x 1.37638) = 1.3047."""
+    spread = log(1.25) / sqrt(2) * sqrt(1.5) * tan(0.3 * pi)
+    seasons = season_factors(season_cost({SEASON - 1: 4.0, SEASON: 5.0}), settings(), 200_000, seed=3)
+    assert float(np.quantile(seasons.factors, 0.8)) == pytest.approx(exp(spread), rel=0.01)
+    assert "2 seasons" in seasons.note
+    row = table(job_cost([{}] * 10), season_cost({SEASON - 1: 4.0, SEASON: 5.0}))[0].filter(pl.col("chance") == 0.8)
+    assert row["price_usd_per_ft"][0] == pytest.approx(5 / 0.65 * 1.3047, rel=0.05)
+
+
+def test_a_given_spread_counts_where_one_season_is_known() -> None:
+    """A deviation of .1 of the log: the .8 quantile is exp(.1 x .84162) = 1.0878."""
+    seasons = season_factors(ONE, settings(season_spread="0.1"), 200_000, seed=3)
+    assert float(np.quantile(seasons.factors, 0.8)) == pytest.approx(1.0878, rel=0.002)
+
+
+def test_one_season_alone_is_said_to_show_no_spread() -> None:
+    _, notes = table(job_cost([{}] * 10))
+    assert any("if next season is like this one" in note for note in notes)
+
+
+def test_a_later_season_in_the_store_does_not_change_this_one_s_price() -> None:
+    assert table(varied())[0].equals(table(varied(), season_cost({SEASON: 5.0, SEASON + 1: 9.0}))[0])
+
+
+def test_the_order_of_the_rows_does_not_matter() -> None:
+    jobs, seasons = varied(), season_cost({SEASON - 2: 4.8, SEASON - 1: 5.3, SEASON: 5.0})
+    assert table(jobs, seasons)[0].equals(table(shuffled(jobs), shuffled(seasons))[0])
+
+
+@pytest.mark.parametrize(("count", "rows"), [(9, 0), (10, 12)])
+def test_ten_jobs_make_a_price_and_nine_do_not(count: int, rows: int) -> None:
+    """With ten, of one work and terms: all, new and sold at four chances."""
+    frame, notes = table(job_cost([{}] * count))
+    assert frame.height == rows
+    assert notes
+
+
+def test_jobs_still_up_are_not_priced() -> None:
+    """Ten final jobs at 5.00 and two open ones, which have not borne their takedown, at 3.00."""
+    still_up = {"labor_usd": Decimal(100), "total_usd": Decimal(300), "is_final": False}
+    frame, notes = table(job_cost([{}] * 10 + [still_up] * 2))
+    assert frame["cost_usd_per_ft"][0] == pytest.approx(5.0)
+    assert any("2 jobs still to be taken down" in note for note in notes)
+
+
+def test_a_season_of_open_jobs_is_priced_with_a_warning() -> None:
+    frame, notes = table(job_cost([{"is_final": False}] * 12))
+    assert frame.height
+    assert any("will rise" in note for note in notes)
+
+
+def test_hours_spread_by_feet_price_no_kind_of_work_apart() -> None:
+    frame, notes = table(job_cost([{"has_own_hours": False}] * 30))
+    assert frame["segment"].unique().to_list() == ["all"]
+    assert any("spread over jobs by feet" in note for note in notes)
+
+
+def test_understated_costs_are_said() -> None:
+    _, notes = table(job_cost([{"is_understated": True}] + [{}] * 11))
+    assert any("1 jobs is understated" in note for note in notes)
+
+
+def test_a_margin_of_the_whole_price_is_refused_with_a_reason() -> None:
+    frame, notes = table(job_cost([{}] * 10), target_margin="1")
+    assert frame.is_empty()
+    assert "cannot be reached" in notes[0]
+
+
+def test_the_rate_card_has_the_firm_s_base_and_each_kind_with_jobs_enough() -> None:
+    """Ten new sold jobs at 5.00 and ten repeat leased ones at 4.00 a foot: 7.70, 6.1538 -> 6.20, nine are too few."""
+    cheap = {"work": "repeat", "terms": "leased", "labor_usd": Decimal(200), "total_usd": Decimal(400)}
+    few = [{"work": "repeat", "terms": "sold"}] * 9
+    card, _ = rate_card(job_cost([{}] * 10 + [cheap] * 10 + few), ONE, settings(), season=SEASON, seed=1)
+    assert dict(card.select("what", "amount_usd").iter_rows()) == {
+        "any roofline work": pytest.approx(card["amount_usd"][0]),
+        "new work, goods sold": pytest.approx(7.70),
+        "repeat work, goods leased": pytest.approx(6.20),
+    }
+    assert card["line"].to_list() == [1, 2, 3]
+    assert card.schema == pl.Schema(CARD)
+
+
+def test_no_jobs_are_no_price_and_no_error() -> None:
+    empty = job_cost([{}]).clear()
+    assert table(empty, season_cost({}))[0].is_empty()
+    assert rate_card(empty, season_cost({}), settings(), season=SEASON, seed=1)[0].is_empty()
