@@ -1,7 +1,8 @@
 -- facts.travel_costs: one row a share of a crew's day on the road, with the job that bears it
 -- The miles of trips go over the crew's jobs of the day by drive_miles (equally where all are 0 or unknown); without a
 -- trip of that crew and day each job bears drive_miles / the jobs of the crew that day; a trip on a day without a job
--- is spread as an indirect cost over its own branch, else the crew's home, else all. The rate is the federal business rate of the day, or the setting mile_cost.
+-- is spread as an indirect cost over its own branch, else the crew's home, else all. The rate is the federal business
+-- rate of the day, or the setting mile_cost.
 -- columns:
 --   season: season
 --   branch: branch of the job; for a trip without jobs the branch that bears it, null: all
