@@ -53,7 +53,7 @@ def warn_of_near_names(state: State) -> None:
     known = {fold(name): name for name in jobs["crew"].drop_nulls().unique()}
     for name in ("hours", "trips"):
         if state.has(name):
-            rows = state.accepted(name)
+            rows = state.sound(name)
             near = _near(rows["crew"].drop_nulls().unique().to_list(), known)
             if near:
                 _warn(state, rows, "crew", "the_crew_leads_jobs", near, "leads no job")
