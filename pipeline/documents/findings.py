@@ -70,6 +70,8 @@ def to_fix_first(results: Results) -> Text:
     wrong = [rule for rule in rules if rule["severity"] in ("error", "warning")]
     if held and (not wrong or held[0]["count"] > wrong[0]["count"]):
         rows = counted(_count_figure(held[0], results), "row is", "rows are")
+        if held[0]["rule"] == "the_job_was_accepted":
+            return say("Put the rejected jobs right first: {} held for their sake.", rows)
         return say("Mend first what breaks the rule {}: {} held for it.", _quoted(held[0]), rows)
     if not wrong:
         return Text(("There is nothing to mend.",))
