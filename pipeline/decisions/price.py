@@ -82,21 +82,22 @@ def _next_costs(jobs: pl.DataFrame, settings: Settings) -> Floats:
 
 
 def season_factors(seasons: pl.DataFrame, settings: Settings, draws: int, seed: int) -> Seasons:
-    """Factors by which a season's cost a foot differs from what the last one leads to expect.
+    """Factors by which a season's cost a foot differs from that of the season before.
 
-    `seasons` has season and cost_usd_per_ft. With two seasons or more: a Student-t predictive on the log of cost per
-    foot, s x sqrt(1 + 1 / n) x t with n - 1 degrees of freedom. Else the setting season_spread as a standard deviation
-    of the log. Else none.
+    `seasons` has season and cost_usd_per_ft. With two seasons or more: a Student-t predictive on the log, the root
+    mean square of the changes from season to season x t with as many degrees of freedom as changes; what is expected
+    to change is in the rises, so no trend is taken from the changes. Exact where costs wander, and within 1 % of its
+    chances where they vary about a level. Else the setting season_spread as a standard deviation of the log. Else none.
     """
     rng = np.random.default_rng(seed)
-    costs = seasons.sort("season")["cost_usd_per_ft"].drop_nulls().cast(pl.Float64)
-    logs = np.log(costs.filter(costs > 0).to_numpy())
-    count = len(logs)
-    if count >= 2:
-        spread = float(logs.std(ddof=1)) * math.sqrt(1 + 1 / count)
-        factors = np.exp(np.clip(rng.standard_t(count - 1, draws) * spread, -1, 1))
-        note = f"The spread from season to season is that of {count} seasons."
-        if count < FEW_SEASONS:
+    known = seasons.filter(pl.col("cost_usd_per_ft") > 0).sort("season")
+    logs = np.log(known["cost_usd_per_ft"].cast(pl.Float64).to_numpy())
+    changes = np.diff(logs) / np.sqrt(np.diff(known["season"].to_numpy()))
+    if len(changes):
+        spread = float(np.sqrt((changes**2).mean()))
+        factors = np.exp(np.clip(rng.standard_t(len(changes), draws) * spread, -1, 1))
+        note = f"The spread from season to season is that of {len(logs)} seasons."
+        if len(logs) < FEW_SEASONS:
             note += " Two seasons show little of it: prices for chances of 90 % and more are high for that reason."
         return Seasons(factors, True, note)
     given = settings.number("season_spread")

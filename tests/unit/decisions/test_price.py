@@ -70,14 +70,21 @@ def test_a_higher_chance_never_has_a_lower_price() -> None:
 
 
 def test_seasons_that_differed_raise_the_price_of_a_chance() -> None:
-    """Costs of 4 and 5: deviation of the logs ln(1.25) / sqrt 2, times sqrt 1.5, times t with 1 degree of freedom,
-    whose .8 quantile is tan(.3 pi): exp(.15779 x 1.22474 x 1.37638) = 1.3047."""
-    spread = log(1.25) / sqrt(2) * sqrt(1.5) * tan(0.3 * pi)
-    seasons = season_factors(season_cost({SEASON - 1: 4.0, SEASON: 5.0}), settings(), 200_000, seed=3)
-    assert float(np.quantile(seasons.factors, 0.8)) == pytest.approx(exp(spread), rel=0.01)
+    """Costs of 4 and 5: one change of ln(1.25), times t with 1 degree of freedom, whose .8 quantile is tan(.3 pi):
+    exp(.22314 x 1.37638) = 1.3596."""
+    two = season_cost({SEASON - 1: 4.0, SEASON: 5.0})
+    seasons = season_factors(two, settings(), 200_000, seed=3)
+    assert float(np.quantile(seasons.factors, 0.8)) == pytest.approx(exp(log(1.25) * tan(0.3 * pi)), rel=0.01)
     assert "2 seasons" in seasons.note
-    row = table(job_cost([{}] * 10), season_cost({SEASON - 1: 4.0, SEASON: 5.0}))[0].filter(pl.col("chance") == 0.8)
-    assert row["price_usd_per_ft"][0] == pytest.approx(5 / 0.65 * 1.3047, rel=0.05)
+    row = table(job_cost([{}] * 10), two)[0].filter(pl.col("chance") == 0.8)
+    assert row["price_usd_per_ft"][0] == pytest.approx(5 / 0.65 * 1.3596, rel=0.05)
+
+
+def test_a_missing_season_makes_a_change_count_as_two_steps() -> None:
+    """4 and then 5 two seasons later: the change of one season is ln(1.25) / sqrt 2."""
+    seasons = season_factors(season_cost({SEASON - 2: 4.0, SEASON: 5.0}), settings(), 200_000, seed=3)
+    expected = exp(log(1.25) / sqrt(2) * tan(0.3 * pi))
+    assert float(np.quantile(seasons.factors, 0.8)) == pytest.approx(expected, rel=0.01)
 
 
 def test_a_given_spread_counts_where_one_season_is_known() -> None:
