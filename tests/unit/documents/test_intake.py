@@ -51,7 +51,7 @@ def test_what_most_rows_wait_for_is_mended_first() -> None:
     held = pl.DataFrame([finding | {"source_row": row} for row in range(30)])
     tables["audit.findings"] = pl.concat([tables["audit.findings"], held])
     document = intake_document(made_results(tables=tables))
-    assert "“the job was accepted”: 30 rows are held for it" in str(document.lead)
+    assert "Put the rejected jobs right first: 30 rows are held for their sake." in str(document.lead)
     # 5 errors, 10 of the 30 held, 1 note.
     assert len(table(document, "findings").rows) == 5 + MOST_OF_A_RULE + 1
     assert figures_of(document)["intake.findings"].value == 36
