@@ -1,7 +1,8 @@
 -- facts.pools: one row an amount that no single job bears, with the basis by which it is spread
 -- Indirect hours, subcontract pay without a job, trips without a job, shop goods and shared equipment go by direct
 -- hours; overheads by their own basis. Where no goods movements were handed in, what was bought in all is spread by
--- feet: it is all that is known. A branch of null means all branches that were closed together.
+-- feet: it is all that is known. A branch of null means all branches that were closed together, and so does a branch
+-- that has no accepted jobs.
 -- columns:
 --   season: season
 --   branch: branch whose jobs bear it; null: all

@@ -1,7 +1,7 @@
 -- facts.spread_costs: one row a job and part of cost, with its share of the amounts that no single job bears
--- Where a basis is 0 over all the jobs that would bear an amount, feet stand in for it, and jobs for feet. The dust
--- that whole-number division leaves, under a billionth of a dollar a share, goes to the job with the largest basis,
--- so that the shares add up to the amount exactly.
+-- An amount of a branch that has no accepted jobs is borne by all. Where a basis is 0 over all the jobs that would
+-- bear an amount, feet stand in for it, and jobs for feet. The dust that whole-number division leaves, under a
+-- billionth of a dollar a share, goes to the job with the largest basis, so that the shares add up exactly.
 -- columns:
 --   season: season
 --   branch: branch
@@ -21,29 +21,45 @@ weights as (
     select * from staging.job_weights
 ),
 
+branches as (
+    select distinct
+        season,
+        branch_set,
+        branch
+    from weights
+),
+
+placed as (
+    select
+        pools.*,
+        branches.branch as bearing_branch
+    from pools
+    left join branches using (season, branch_set, branch)
+),
+
 shares as (
     select
-        pools.pool,
-        pools.part,
-        pools.pool_usd,
-        pools.owner_usd,
+        placed.pool,
+        placed.part,
+        placed.pool_usd,
+        placed.owner_usd,
         weights.season,
         weights.branch,
         weights.branch_set,
         weights.job_no,
-        case pools.basis
+        case placed.basis
             when 'hours' then weights.direct_hours
             when 'feet' then coalesce(weights.feet, 0)
             when 'revenue' then weights.revenue
             else 1
         end::decimal(26, 12) as own_weight,
         coalesce(weights.feet, 0) as feet
-    from pools
+    from placed
     inner join weights
         on
-            pools.season = weights.season
-            and pools.branch_set = weights.branch_set
-            and (pools.branch is null or pools.branch = weights.branch)
+            placed.season = weights.season
+            and placed.branch_set = weights.branch_set
+            and (placed.bearing_branch is null or placed.bearing_branch = weights.branch)
 ),
 
 weighted as (

@@ -103,14 +103,31 @@ own_hours as (
     group by season, branch, job_no
 ),
 
-owner_anywhere as (
-    select
+shared_hours as (
+    select distinct
         season,
         branch_set,
-        bool_or(engaged = 'owner') as has_owner
+        branch,
+        engaged = 'owner' as is_owner,
+        is_priced
     from hour_costs
-    where destination in ('labor', 'service', 'indirect')
-    group by season, branch_set
+    where destination = 'indirect'
+),
+
+shared_by_job as (
+    select
+        jobs.season,
+        jobs.branch,
+        jobs.job_no,
+        bool_or(shared_hours.is_owner) as has_owner,
+        bool_and(shared_hours.is_priced or shared_hours.is_owner) as wages_known
+    from jobs
+    inner join shared_hours
+        on
+            jobs.season = shared_hours.season
+            and jobs.branch_set = shared_hours.branch_set
+            and (shared_hours.branch is null or jobs.branch = shared_hours.branch)
+    group by jobs.season, jobs.branch, jobs.job_no
 ),
 
 travel_known as (
@@ -181,7 +198,8 @@ joined as (
         end as labor_usd,
         case when handed.has_materials then coalesce(part_columns.materials_usd, 0) else part_columns.materials_usd end
             as materials_usd,
-        part_columns.travel_usd,
+        case when travel_known.travel_known then coalesce(part_columns.travel_usd, 0) else part_columns.travel_usd end
+            as travel_usd,
         case when handed.has_costs then coalesce(part_columns.equipment_usd, 0) end as equipment_usd,
         case
             when handed.has_hours and handed.has_workers then coalesce(part_columns.service_usd, 0)
@@ -194,7 +212,7 @@ joined as (
         jobs.quoted as quoted_usd,
         coalesce(own_hours.owner_hours, 0) as owner_hours,
         case
-            when coalesce(owner_anywhere.has_owner, false) and firm.owner_wage is null then null
+            when firm.owner_wage is null and (own_hours.owner_hours > 0 or shared_by_job.has_owner) then null
             else coalesce(part_columns.owner_usd, 0)
         end as owner_usd,
         coalesce(carried.capitalised_usd, 0) as capitalised_usd,
@@ -208,9 +226,15 @@ joined as (
                 when handed.has_hours and handed.has_workers and weights.direct_hours = 0
                     then 'the job has no hours of its own'
             end,
-            case when not coalesce(own_hours.wages_known, true) then 'a wage is not known' end,
             case
-                when own_hours.owner_hours > 0 and firm.owner_wage is null then 'owner_wage is not given'
+                when
+                    handed.has_workers
+                    and not (coalesce(own_hours.wages_known, true) and coalesce(shared_by_job.wages_known, true))
+                    then 'a wage is not known'
+            end,
+            case
+                when firm.owner_wage is null and (own_hours.owner_hours > 0 or shared_by_job.has_owner)
+                    then 'owner_wage is not given'
             end,
             case
                 when not coalesce(travel_known.travel_known, false)
@@ -227,7 +251,7 @@ joined as (
     inner join weights using (season, branch, job_no)
     inner join firm using (season)
     inner join handed on jobs.season = handed.season and jobs.branch_set = handed.branch_set
-    left join owner_anywhere on jobs.season = owner_anywhere.season and jobs.branch_set = owner_anywhere.branch_set
+    left join shared_by_job using (season, branch, job_no)
     left join part_columns using (season, branch, job_no)
     left join own_hours using (season, branch, job_no)
     left join travel_known using (season, branch, job_no)

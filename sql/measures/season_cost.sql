@@ -1,7 +1,6 @@
 -- measures.season_cost: one row a season and branch, and one for all branches, with the jobs' costs summed
--- Season cost per foot = sum of job cost / sum of feet, never the mean of the jobs' ratios. Jobs without feet keep
--- their
--- cost and are in the sums of money, so that every dollar is there. In usd and ft.
+-- Season cost per foot = sum of job cost / sum of feet, never the mean of the jobs' ratios. Jobs without feet
+-- keep their cost and are in the sums of money, so that every dollar is there. In usd and ft.
 -- columns:
 --   season: season
 --   branch: branch, or all

@@ -1,7 +1,6 @@
 -- measures.segment_cost: one row a view and segment of a season's jobs, over all branches, with their costs summed
--- Views: work, terms, stories, slope, surface, size_band, crew, branch, week. A surface bears a job's costs by its
--- feet;
--- only jobs with runs are there. Sums in usd and ft; ratios of sums.
+-- Views: work, terms, stories, slope, surface, size_band, crew, branch, week. Surfaces are facts.surface_costs: a job
+-- counts once for each surface it has. Sums in usd and ft; ratios of sums.
 -- columns:
 --   season: season
 --   branch: all
@@ -26,39 +25,8 @@ with jobs as (
     select * from measures.job_cost
 ),
 
-runs as (
-    select * from records.runs
-),
-
 surfaces as (
-    select
-        season,
-        branch,
-        job_no,
-        surface,
-        sum(feet) as surface_feet
-    from runs
-    group by season, branch, job_no, surface
-),
-
-by_surface as (
-    select
-        jobs.season,
-        surfaces.surface,
-        jobs.margin_usd < 0 as is_losing,
-        surfaces.surface_feet::decimal(26, 12) as feet,
-        mul_div(jobs.labor_usd, surfaces.surface_feet, jobs.feet) as labor_usd,
-        mul_div(jobs.materials_usd, surfaces.surface_feet, jobs.feet) as materials_usd,
-        mul_div(jobs.travel_usd, surfaces.surface_feet, jobs.feet) as travel_usd,
-        mul_div(jobs.equipment_usd, surfaces.surface_feet, jobs.feet) as equipment_usd,
-        mul_div(jobs.service_usd, surfaces.surface_feet, jobs.feet) as service_usd,
-        mul_div(jobs.overhead_usd, surfaces.surface_feet, jobs.feet) as overhead_usd,
-        mul_div(jobs.total_usd, surfaces.surface_feet, jobs.feet) as total_usd,
-        mul_div(jobs.invoiced_usd, surfaces.surface_feet, jobs.feet) as invoiced_usd,
-        mul_div(jobs.margin_usd, surfaces.surface_feet, jobs.feet) as margin_usd
-    from jobs
-    inner join surfaces using (season, branch, job_no)
-    where jobs.feet > 0
+    select * from facts.surface_costs
 ),
 
 labelled as (
@@ -202,23 +170,6 @@ labelled as (
         invoiced_usd,
         margin_usd
     from jobs
-    union all
-    select
-        season,
-        'surface' as view,
-        surface as segment,
-        is_losing,
-        feet,
-        labor_usd,
-        materials_usd,
-        travel_usd,
-        equipment_usd,
-        service_usd,
-        overhead_usd,
-        total_usd,
-        invoiced_usd,
-        margin_usd
-    from by_surface
 ),
 
 grouped as (
@@ -243,13 +194,53 @@ grouped as (
     group by season, view, segment
 ),
 
+segments as (
+    select
+        season,
+        branch,
+        view,
+        segment,
+        jobs,
+        losing_jobs,
+        feet,
+        labor_usd,
+        materials_usd,
+        travel_usd,
+        equipment_usd,
+        service_usd,
+        overhead_usd,
+        total_usd,
+        invoiced_usd,
+        margin_usd
+    from grouped
+    union all
+    select
+        season,
+        'all' as branch,
+        'surface' as view,
+        surface as segment,
+        jobs,
+        losing_jobs,
+        feet,
+        labor_usd,
+        materials_usd,
+        travel_usd,
+        equipment_usd,
+        service_usd,
+        overhead_usd,
+        total_usd,
+        invoiced_usd,
+        margin_usd
+    from surfaces
+),
+
 final as (
     select
         *,
         margin_usd / nullif(invoiced_usd, 0) as margin_share,
         total_usd / nullif(feet, 0) as cost_usd_per_ft,
         invoiced_usd / nullif(feet, 0) as charged_usd_per_ft
-    from grouped
+    from segments
 )
 
 select * from final

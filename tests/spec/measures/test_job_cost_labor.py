@@ -72,7 +72,6 @@ def test_other_work_is_outside_every_figure_per_foot() -> None:
         """
             | part      | read_usd | on_jobs_usd | outside_usd | difference_usd |
             | labor     | 140      | 60          | 80          | 0              |
-            | travel    | 0        | 0           | 0           | 0              |
         """,
     )
 
