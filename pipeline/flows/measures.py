@@ -41,7 +41,9 @@ def cost_per_foot(hand: SeasonInHand) -> StageResult:
     )  # fmt: skip
     whole = _all_branches(cost).row(0, named=True)
     per_foot = whole["cost_usd_per_ft"]
-    sentence = "no cost per foot: no feet or no record of a cost" if per_foot is None else f"a foot cost ${per_foot:.2f}"
+    sentence = (
+        "no cost per foot: no feet or no record of a cost" if per_foot is None else f"a foot cost ${per_foot:.2f}"
+    )
     return StageResult(sentence, rows_as_text(cost, columns))
 
 
