@@ -29,147 +29,40 @@ surfaces as (
     select * from facts.surface_costs
 ),
 
+labels as (
+    select
+        season,
+        branch,
+        job_no,
+        unnest([
+            struct_pack(view := 'work', segment := work),
+            struct_pack(view := 'terms', segment := terms),
+            struct_pack(view := 'stories', segment := stories || if(stories = 1, ' story', ' stories')),
+            struct_pack(
+                view := 'slope',
+                segment := case
+                    when slope is null then 'not recorded'
+                    when slope < 5 then 'under 5/12'
+                    when slope < 9 then '5/12 to 8/12'
+                    else '9/12 and over'
+                end
+            ),
+            struct_pack(view := 'size_band', segment := coalesce(size_band, 'not known')),
+            struct_pack(view := 'crew', segment := crew),
+            struct_pack(view := 'branch', segment := branch),
+            struct_pack(view := 'week', segment := strftime(date_trunc('week', install_date), '%Y-%m-%d'))
+        ]) as label
+    from jobs
+),
+
 labelled as (
     select
-        season,
-        'work' as view,
-        work as segment,
-        margin_usd < 0 as is_losing,
-        feet,
-        labor_usd,
-        materials_usd,
-        travel_usd,
-        equipment_usd,
-        service_usd,
-        overhead_usd,
-        total_usd,
-        invoiced_usd,
-        margin_usd
+        jobs.*,
+        labels.label.view,
+        labels.label.segment,
+        jobs.margin_usd < 0 as is_losing
     from jobs
-    union all
-    select
-        season,
-        'terms' as view,
-        terms as segment,
-        margin_usd < 0 as is_losing,
-        feet,
-        labor_usd,
-        materials_usd,
-        travel_usd,
-        equipment_usd,
-        service_usd,
-        overhead_usd,
-        total_usd,
-        invoiced_usd,
-        margin_usd
-    from jobs
-    union all
-    select
-        season,
-        'stories' as view,
-        stories || case when stories = 1 then ' story' else ' stories' end as segment,
-        margin_usd < 0 as is_losing,
-        feet,
-        labor_usd,
-        materials_usd,
-        travel_usd,
-        equipment_usd,
-        service_usd,
-        overhead_usd,
-        total_usd,
-        invoiced_usd,
-        margin_usd
-    from jobs
-    union all
-    select
-        season,
-        'slope' as view,
-        case
-            when slope is null then 'not recorded' when slope < 5 then 'under 5/12' when
-                slope < 9
-                then '5/12 to 8/12'
-            else '9/12 and over'
-        end as segment,
-        margin_usd < 0 as is_losing,
-        feet,
-        labor_usd,
-        materials_usd,
-        travel_usd,
-        equipment_usd,
-        service_usd,
-        overhead_usd,
-        total_usd,
-        invoiced_usd,
-        margin_usd
-    from jobs
-    union all
-    select
-        season,
-        'size_band' as view,
-        coalesce(size_band, 'not known') as segment,
-        margin_usd < 0 as is_losing,
-        feet,
-        labor_usd,
-        materials_usd,
-        travel_usd,
-        equipment_usd,
-        service_usd,
-        overhead_usd,
-        total_usd,
-        invoiced_usd,
-        margin_usd
-    from jobs
-    union all
-    select
-        season,
-        'crew' as view,
-        crew as segment,
-        margin_usd < 0 as is_losing,
-        feet,
-        labor_usd,
-        materials_usd,
-        travel_usd,
-        equipment_usd,
-        service_usd,
-        overhead_usd,
-        total_usd,
-        invoiced_usd,
-        margin_usd
-    from jobs
-    union all
-    select
-        season,
-        'branch' as view,
-        branch as segment,
-        margin_usd < 0 as is_losing,
-        feet,
-        labor_usd,
-        materials_usd,
-        travel_usd,
-        equipment_usd,
-        service_usd,
-        overhead_usd,
-        total_usd,
-        invoiced_usd,
-        margin_usd
-    from jobs
-    union all
-    select
-        season,
-        'week' as view,
-        strftime(date_trunc('week', install_date), '%Y-%m-%d') as segment,
-        margin_usd < 0 as is_losing,
-        feet,
-        labor_usd,
-        materials_usd,
-        travel_usd,
-        equipment_usd,
-        service_usd,
-        overhead_usd,
-        total_usd,
-        invoiced_usd,
-        margin_usd
-    from jobs
+    inner join labels using (season, branch, job_no)
 ),
 
 grouped as (
