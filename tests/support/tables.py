@@ -34,6 +34,7 @@ import polars as pl
 from pipeline.settings import Settings
 from pipeline.vocabulary import DECIMAL_KINDS, DECIMAL_PLACES, WHOLE_KINDS, Field, tables
 from pipeline.warehouse import Run, Store, build_models, load_season, make_tables, open_store, transaction
+from pipeline.warehouse.models import build_order
 
 _CLOSE = 1e-9
 """Ratios are float64: the expected value and the computed one agree to this share."""
@@ -220,6 +221,24 @@ def measure(name: str, *seasons: Season) -> pl.DataFrame:
             for season in seasons:
                 load(store, season)
             build_models(store, [name])
+            frame = store.read(name)
+            raise _Done
+    except _Done:
+        return frame
+
+
+def measure_after(change: str, changed: str, name: str, season: Season) -> pl.DataFrame:
+    """A table of the store after the model `changed` was changed by hand, and all that comes after it built again."""
+    store = _store()
+    try:
+        with transaction(store):
+            load(store, season)
+            build_models(store, [name])
+            store.con.execute(change)
+            files = build_order(store, [name])
+            later = [file.name for file in files].index(changed) + 1
+            for file in files[later:]:
+                store.con.execute(f"create or replace table {file.name} as\n{file.text}")
             frame = store.read(name)
             raise _Done
     except _Done:
