@@ -163,6 +163,12 @@ def _comparable(crews: pl.DataFrame) -> pl.DataFrame:
     return enough.filter(pl.len().over("branch") >= MIN_CREWS)
 
 
+def _spoken(terms: list[str]) -> list[str]:
+    """Terms as they are spoken of: all surfaces are one, all branches are one."""
+    words = ["surfaces" if t.startswith("share on") else "branch" if t.startswith("branch ") else t for t in terms]
+    return [word for word in dict.fromkeys(words) if word != "intercept"]
+
+
 def _measured(jobs: pl.DataFrame, enough: pl.DataFrame, seed: int) -> tuple[pl.DataFrame, list[str]]:
     """Ratios of the comparable crews, a row each, and what went into them in words."""
     fitted = jobs.join(enough.select("branch", "crew"), on=["branch", "crew"], how="semi", maintain_order="left")
@@ -180,13 +186,13 @@ def _measured(jobs: pl.DataFrame, enough: pl.DataFrame, seed: int) -> tuple[pl.D
         pl.Series("pooled_ratio", found.pooled),
         pl.Series("pooled_low", found.pooled_limits[0]), pl.Series("pooled_high", found.pooled_limits[1]),
     ).with_columns(told_apart=(pl.col("low") > 1) | (pl.col("high") < 1))  # fmt: skip
-    said = ", ".join(name for name in kept if name != "intercept")
+    said = ", ".join(_spoken(kept))
     notes = [
         f"Expected hours take out what the records hold of a house: {said}. What they do not hold, such as plants in "
         "the way, stays in the ratios. Where two crews worked on a job, its hours stand with the crew that led it."
     ]
     if left_out:
-        notes.append(f"Too few jobs to take out as well: {', '.join(left_out)}.")
+        notes.append(f"Too few jobs to take out as well: {', '.join(_spoken(left_out))}.")
     return measured, notes
 
 

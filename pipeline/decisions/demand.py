@@ -86,7 +86,7 @@ def returning(
     if past.height:
         came, seen = int(past["returned"].sum()), past.height
         low, high = clopper_pearson_limits(came, seen)
-        limits = f"{came / seen:.0%} (95 % limits {low:.0%} to {high:.0%})"
+        limits = f"{came / seen * 100:.0f} %, 95 % limits {low * 100:.0f} to {high * 100:.0f} %"
         return out, f"{came} of {seen} properties of earlier seasons came back the next one: {limits}."
     if given is not None:
         return out, "Returning properties follow the setting return_rate."
@@ -161,8 +161,6 @@ def next_season(
             usable = float(settings.number("doubtful_share") or 0)
             back += usable * resampled(_matrix(stands, items, "built"), gone, rng)
     if back.any():
-        notes.append("Needs are less what comes back from leased jobs that end, as far as doubtful_share is usable.")
-    notes.append(
-        "Replacements are as past repeat work shows them; goods that reach the end of their life are not more."
-    )
+        notes.append("Needs are less what comes back from leased jobs that end, counted at doubtful_share.")
+    notes.append("Replacements are as past repeat work shows them; goods at the end of their life are no more.")
     return Demand(items, took, replaced, back, notes)

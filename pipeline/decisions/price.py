@@ -208,7 +208,7 @@ def rate_card(
                 "amount_usd": row["price_usd_per_ft"], "low": row["low"], "high": row["high"],
             }
         )  # fmt: skip
-    said = f"Each line reaches the target margin with a chance of {CARD_CHANCE:.0%}."
+    said = f"Each line reaches the target margin with a chance of {CARD_CHANCE * 100:.0f} %."
     return pl.DataFrame(rows, schema=CARD), [
         said,
         "Prices by surface, story and slope and a minimum charge are not on it yet.",

@@ -115,7 +115,7 @@ def _why(item: dict, parts: dict[str, float], on_hand: float, packs: int, enough
         made.append(f"{parts['back']:,.0f} come back from leased jobs that end")
     stock = f"{on_hand:,.0f} on hand"
     cover = f"{stock} and {packs} packs are" if packs else f"{stock} are"
-    return f"{', '.join(made)}; {cover} enough in {enough:.0%} of draws"
+    return f"{', '.join(made)}; {cover} enough in {enough * 100:.0f} % of draws"
 
 
 def _line(
@@ -150,7 +150,7 @@ def _unordered(items: pl.DataFrame, used: list[str]) -> list[str]:
     notes = []
     unused = items.filter(~pl.col("item_no").is_in(used))["item_no"].to_list()
     if unused:
-        notes.append(f"No job used {', '.join(unused)}: no need is forecast for them.")
+        notes.append(f"No need is forecast for what no job used: {', '.join(unused)}.")
     replacing = items.filter(pl.col("replaces").is_not_null())
     for new, old in replacing.select("item_no", "replaces").iter_rows():
         notes.append(f"{new} replaces {old}, but each is ordered by its own use; move {old}'s line to {new} by hand.")

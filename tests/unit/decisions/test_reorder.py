@@ -54,7 +54,7 @@ def test_enough_on_hand_is_no_order_and_no_day_to_order_by() -> None:
     dear = offers([{"pack_size": Decimal(100), "pack_price": Decimal(9), "order_by": date(2032, 5, 1)}])
     row = ordered(dear, closing_stock([{"usable": Decimal(400)}]))[0].row(0, named=True)
     assert (row["packs"], row["amount_usd"], row["order_by"]) == (0, 0.0, None)
-    assert "400 on hand are enough in 100%" in row["why"]
+    assert "400 on hand are enough in 100 %" in row["why"]
 
 
 def test_the_cheapest_offer_for_the_quantity_wins() -> None:
@@ -99,7 +99,7 @@ def test_items_that_no_job_used_and_items_that_replace_others_are_said() -> None
     bought = items([{}, {"item_no": "SUND", "kind": "sundry", "unit": "each"}, {"item_no": "LL2", "replaces": "LL"}])
     frame, notes = ordered(bought=bought)
     assert frame["item_no"].to_list() == ["LL"]
-    assert any("No job used LL2, SUND" in note for note in notes)
+    assert any("what no job used: LL2, SUND" in note for note in notes)
     assert any("LL2 replaces LL" in note for note in notes)
 
 
