@@ -6,6 +6,7 @@ from datetime import date
 
 import polars as pl
 
+from pipeline.errors import UsageError
 from pipeline.validation.findings import quoted
 from pipeline.validation.state import State
 
@@ -23,13 +24,28 @@ def season_window(season: int) -> tuple[date, date]:
     return date(season, 8, 1), date(season + 1, 5, 31)
 
 
+SEVERAL_SEASONS_SHARE, SEVERAL_SEASONS_JOBS = 0.1, 5
+"""Share of the jobs, and jobs, above which a second season is no slip: the folder holds several seasons."""
+
+
 def season_of(state: State) -> int | None:
-    """The season that most installations belong to; the later one of equals."""
+    """The season that most installations belong to; the later one of equals.
+
+    Raises UsageError where another season holds too many of them to be slips of the keyboard.
+    """
     years = state.all("jobs")["install_date"].drop_nulls().to_frame()
     if years.is_empty():
         return None
     starts = years.select(pl.col("install_date").dt.year() - (pl.col("install_date").dt.month() < 8).cast(pl.Int32))
     counts = starts.to_series().value_counts().sort("count", "install_date", descending=True)
+    share = pl.col("count") / pl.col("count").sum()
+    many = counts.filter((share > SEVERAL_SEASONS_SHARE) & (pl.col("count") > SEVERAL_SEASONS_JOBS))
+    if many.height > 1:
+        seasons = ", ".join(str(season) for season in many["install_date"].sort().to_list())
+        raise UsageError(
+            f"the folder holds jobs of several seasons ({seasons}); close them one at a time, each from a folder of "
+            "its own."
+        )
     return int(counts["install_date"][0])
 
 

@@ -104,6 +104,15 @@ def test_a_folder_without_spreadsheets_is_2(tmp_path: Path, capsys: pytest.Captu
     assert "holds no spreadsheet" in capsys.readouterr().err
 
 
+def test_a_folder_of_several_seasons_is_2_and_is_told_how_to_close_them(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run("close", DEMO, "--direct", "--out", tmp_path) == 2
+    said = capsys.readouterr().err
+    assert "several seasons (2023, 2024, 2025)" in said
+    assert "one at a time" in said
+
+
 def test_an_unknown_option_is_2(capsys: pytest.CaptureFixture[str]) -> None:
     with pytest.raises(SystemExit) as left:
         run("close", "--sideways")
