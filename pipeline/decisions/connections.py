@@ -4,9 +4,13 @@ from __future__ import annotations
 
 import numpy as np
 import polars as pl
+from numpy.typing import NDArray
 
 from pipeline.decisions.policy import BOOTSTRAP_DRAWS
 from pipeline.settings import Settings
+from pipeline.statistics.bootstrap import percentile_limits
+
+Floats = NDArray[np.float64]
 
 SCHEMA = {
     "season": pl.Int32, "kind": pl.String, "connections": pl.Int32, "failed_points": pl.Int32,
@@ -30,6 +34,16 @@ def _unknown_note(kinds: pl.DataFrame) -> list[str]:
         f"{unknown} of {unknown + known} failed points name no kind of connection and are in no kind's price: were all "
         "of them at connections, the prices would be too low by that share on the average."
     ]
+
+
+def _priced(kind: dict, fault: float, costs: Floats, rng: np.random.Generator) -> dict[str, float]:
+    """What a kind's failures cost a connection, usd, at `fault` usd each, of which `costs` are draws."""
+    points, connections = int(kind["failed_points"]), int(kind["connections"])
+    low, high = percentile_limits(rng.gamma(points + 0.5, 1 / connections, BOOTSTRAP_DRAWS) * costs)
+    return {
+        "connections": connections, "failed_points": points, "rate_per_connection": points / connections,
+        "fault_usd": fault, "failure_usd": points / connections * fault, "low": low, "high": high,
+    }  # fmt: skip
 
 
 def price_connections(
@@ -61,19 +75,13 @@ def price_connections(
     fault, calls = float(service["usd_per_point"]), max(1, int(service["calls"]))
     rng = np.random.default_rng(seed)
     costs = fault * rng.gamma(calls, 1 / calls, BOOTSTRAP_DRAWS)
-    rows = []
-    for kind in kinds.to_dicts():
-        points, connections = int(kind["failed_points"]), int(kind["connections"])
-        draws = rng.gamma(points + 0.5, 1 / connections, BOOTSTRAP_DRAWS) * costs
-        low, high = np.quantile(draws, [0.025, 0.975])
-        rows.append(
-            {
-                "season": kind["season"], "kind": kind["kind"], "connections": connections, "failed_points": points,
-                "rate_per_connection": points / connections, "fault_usd": fault,
-                "make_usd": _make_usd(settings, kind["kind"], loaded_usd_per_hour),
-                "failure_usd": points / connections * fault, "low": float(low), "high": float(high),
-            }
-        )  # fmt: skip
+    rows = [
+        {
+            **_priced(kind, fault, costs, rng), "season": kind["season"], "kind": kind["kind"],
+            "make_usd": _make_usd(settings, kind["kind"], loaded_usd_per_hour),
+        }
+        for kind in kinds.to_dicts()
+    ]  # fmt: skip
     table = pl.DataFrame(rows, schema_overrides={"make_usd": pl.Float64})
     table = table.sort("failure_usd", "kind", descending=[True, False]).with_row_index("place_in_order", offset=1)
     notes = [
