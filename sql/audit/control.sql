@@ -5,8 +5,10 @@
 -- places outside the jobs hold; that the pools then reach the jobs' cents whole is the check parts_add_up_over_jobs.
 -- A branch of `all` holds amounts of no one branch. Leased goods: what is issued and built is read and put outside, to
 -- be carried; this season's share of what stands is read and put on the job.
--- The difference is 0.00 or the season is not loaded. Under a twentieth of a cent in a season it is the dust of exact
--- division at 12 decimals.
+-- In cents: what is on jobs and spread is rounded by largest remainder over the branches (ties by branch), so that over
+-- them it is what the jobs' cents add up to; what was read is the sum of its row, within two cents of the exact sum.
+-- The difference is 0.00 or the season is not loaded. It is told before anything is rounded; under a twentieth of a
+-- cent in a season it is the dust of exact division at 12 decimals.
 -- columns:
 --   season: season
 --   branch: branch that the amount was read for; all: no one branch
@@ -114,35 +116,64 @@ compared as (
         >= 0.0005
 ),
 
+cents as (
+    select
+        *,
+        (on_jobs_exact + spread_exact)::decimal(38, 12) as placed_exact,
+        round(on_jobs_exact + spread_exact, 9)::decimal(38, 9) as clean_usd,
+        floor(round(on_jobs_exact + spread_exact, 9)::decimal(38, 9) * 100)::hugeint as floor_cents
+    from compared
+),
+
+remainders as (
+    select
+        *,
+        (to_cents(sum(placed_exact) over (partition by season, part)) * 100)::hugeint
+        - sum(floor_cents) over (partition by season, part) as cents_to_place,
+        row_number() over (
+            partition by season, part order by clean_usd * 100 - floor_cents desc, branch asc
+        ) as place
+    from cents
+),
+
 rounded as (
     select
         season,
         branch,
         part,
-        to_cents(read_exact) as read_usd,
-        to_cents(spread_exact) as spread_usd,
+        on_jobs_exact,
+        spread_exact,
+        ((floor_cents + case when place <= cents_to_place then 1 else 0 end)::decimal(36, 0) * 0.01)::decimal(18, 2)
+            as placed_usd,
         to_cents(outside_exact) as outside_usd,
         to_cents(refused_exact) as refused_usd,
         case
             when abs(difference_exact) < 0.0005 then 0
             else sign(difference_exact) * greatest(0.01, abs(round(difference_exact, 2)))
         end::decimal(18, 2) as difference_usd
-    from compared
+    from remainders
 ),
 
--- Rounding four columns can leave a cent or two over; it is shown with the largest column, on the jobs.
+parted as (
+    select
+        *,
+        case when abs(on_jobs_exact) < 0.0005 then placed_usd else to_cents(spread_exact) end::decimal(18, 2)
+            as spread_usd
+    from rounded
+),
+
 final as (
     select
         season,
         branch,
         part,
-        read_usd,
-        (read_usd - difference_usd - spread_usd - outside_usd - refused_usd)::decimal(18, 2) as on_jobs_usd,
+        (placed_usd + outside_usd + refused_usd + difference_usd)::decimal(18, 2) as read_usd,
+        (placed_usd - spread_usd)::decimal(18, 2) as on_jobs_usd,
         spread_usd,
         outside_usd,
         refused_usd,
         difference_usd
-    from rounded
+    from parted
 )
 
 select * from final

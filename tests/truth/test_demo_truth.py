@@ -31,9 +31,7 @@ def test_each_part_summed_over_jobs_is_what_was_read_in_for_it(season: int) -> N
     jobs = read("measures.job_cost", season)
     assert control["difference_usd"].to_list() == [Decimal(0)] * 6
     for part, read_usd, outside, refused, _ in control.rows():
-        # A row of the control table is rounded by itself: two branches and `all` can differ by a cent each.
-        gap = read_usd - outside - refused - jobs[f"{part}_usd"].sum()
-        assert abs(gap) <= Decimal("0.02"), part
+        assert read_usd - outside - refused == jobs[f"{part}_usd"].sum(), part
 
 
 @pytest.mark.parametrize("season", SEASONS)

@@ -67,3 +67,15 @@ def test_an_overhead_of_x_raises_the_season_by_x(basis: str) -> None:
     season.records["overheads"] = pl.concat([season.records["overheads"], more])
     after = measure("measures.season_cost", season).filter(pl.col("branch") == "all")["total_usd"][0]
     assert after - before == Decimal("1234.57")
+
+
+@pytest.mark.parametrize("seed", range(20, 28))
+def test_the_jobs_bear_what_was_read_less_outside_and_refused(seed: int) -> None:
+    season = made_season(seed)
+    control = season.measure("audit.control")
+    assert set(control["difference_usd"]) == {Decimal(0)}
+    jobs = season.measure("measures.job_cost")
+    for part in PARTS:
+        of_part = control.filter(pl.col("part") == part)
+        read, outside, refused = (of_part[f"{name}_usd"].sum() for name in ("read", "outside", "refused"))
+        assert read - outside - refused == (jobs[f"{part}_usd"].sum() or 0), part
