@@ -3,7 +3,10 @@
 -- share of its life, and what was used beyond the built quantity (offcut, scrap) in full; the rest is capitalised.
 -- Leased on a repeat job: the built quantity's share of its life, and every net issue (a replacement) in full. The
 -- share of a season k seasons after the lines were cut is max(0, min(1 / life, 1 - k / life)); without built_season
--- 1 / life. Goods moved on a service day are not here: they are the part service.
+-- 1 / life. Goods moved on a service day are not here: they are the part service. What is not known to stand in a job
+-- counts as nothing built: the net issue of a new job is then expensed in full. Where no goods movements were handed in
+-- but what was bought in all, that stands for the goods, and no shares are taken beside it.
+-- Inputs: facts.goods_moved (net quantities), facts.job_items (built quantities), records.items (usd a pack).
 -- columns:
 --   season: season
 --   branch: branch
@@ -30,6 +33,23 @@ jobs as (
 
 items as (
     select * from records.items
+),
+
+purchases as (
+    select * from records.purchases
+),
+
+record_tables as (
+    select * from audit.record_tables
+    where record_table = 'materials'
+),
+
+bought_in_all as (
+    select distinct
+        purchases.season,
+        purchases.branch_set
+    from purchases
+    anti join record_tables using (season, branch_set)
 ),
 
 priced_items as (
@@ -97,6 +117,7 @@ seasons_left as (
     from quantities
     inner join jobs using (season, branch, job_no)
     left join priced_items using (season, item_no)
+    anti join bought_in_all on jobs.season = bought_in_all.season and jobs.branch_set = bought_in_all.branch_set
 ),
 
 valued as (

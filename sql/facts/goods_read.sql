@@ -1,7 +1,7 @@
 -- facts.goods_read: one row a season, branch, part and place of goods, with what was read in for them
 -- From the records, item by item and not job by job: goods moved (issued less returned) at list price, this season's
--- shares of the leased goods that stand in the jobs, and, where no goods movements were handed in, what was bought in
--- all. A pack, spool or case is one pack of the item, a dozen twelve. Control compares it with what the jobs got.
+-- shares of the leased goods that stand in the jobs; where no goods movements were handed in, what was bought in all
+-- instead. A pack, spool or case is one pack of the item, a dozen twelve. Control compares it with what the jobs got.
 -- Inputs: records and refused materials and purchases, records.items (usd a pack), facts.job_items (built quantities).
 -- columns:
 --   season: season
@@ -110,6 +110,14 @@ totals as (
     group by moves.season, moves.branch, moves.part, moves.place, moves.item_no
 ),
 
+bought_in_all as (
+    select distinct
+        purchases.season,
+        purchases.branch_set
+    from purchases
+    anti join record_tables using (season, branch_set)
+),
+
 standing as (
     select
         job_items.season,
@@ -122,6 +130,7 @@ standing as (
         sum(job_items.built) as built
     from job_items
     inner join jobs using (season, branch, job_no)
+    anti join bought_in_all on jobs.season = bought_in_all.season and jobs.branch_set = bought_in_all.branch_set
     where jobs.terms = 'leased'
     group by all
 ),

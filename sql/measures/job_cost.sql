@@ -74,6 +74,14 @@ items as (
     select * from records.items
 ),
 
+runs as (
+    select * from records.runs
+),
+
+job_items as (
+    select * from facts.job_items
+),
+
 part_columns as (
     select
         season,
@@ -171,6 +179,18 @@ item_seasons as (
     from items
 ),
 
+-- The share of lines cut in an earlier season needs what stands: runs, and a known quantity of each item.
+standing as (
+    select
+        season,
+        branch,
+        job_no,
+        bool_and(job_items.built is not null) as is_known
+    from job_items
+    semi join runs using (season, branch, job_no)
+    group by season, branch, job_no
+),
+
 joined as (
     select
         jobs.season,
@@ -244,6 +264,14 @@ joined as (
                 when not handed.has_materials and not handed.has_purchases then 'no goods were handed in'
             end,
             case when handed.has_materials and item_seasons.season is null then 'goods have no prices' end,
+            case
+                when
+                    handed.has_materials
+                    and jobs.terms = 'leased'
+                    and jobs.work = 'repeat'
+                    and not coalesce(standing.is_known, false)
+                    then 'leased goods: what stands from earlier seasons is not known in full'
+            end,
             case when not firm.has_state_unemployment then 'state_unemployment is not given' end,
             case when not firm.has_compensation then 'compensation is not given' end
         ) as reasons
@@ -257,6 +285,7 @@ joined as (
     left join travel_known using (season, branch, job_no)
     left join carried using (season, branch, job_no)
     left join item_seasons using (season)
+    left join standing using (season, branch, job_no)
 ),
 
 final as (

@@ -210,13 +210,14 @@ class Books:
         return [total * d / sum(driven) if sum(driven) else total / Fraction(len(jobs)) for d in driven]
 
     def place_goods(self) -> None:
-        tables = ("items", "materials", "runs", "run_bulbs", "connections", "purchases")
-        goods = goods_of(self.jobs, {name: rows(self.season, name) for name in tables}, self.service_days)
+        names = ("items", "materials", "runs", "run_bulbs", "connections")
+        tables = {name: rows(self.season, name) for name in names}
+        tables["bought_in_all"] = [] if "materials" in self.season.records else rows(self.season, "purchases")
+        goods = goods_of(self.jobs, tables, self.service_days)
         for (job, part), usd in goods.direct.items():
             self.direct[job, part] += usd
         self.pools += [(branch, "materials", "hours", usd) for branch, usd in goods.shop]
-        if "materials" not in self.season.records:
-            self.pools += [(branch, "materials", "feet", usd) for branch, usd in goods.bought]
+        self.pools += [(branch, "materials", "feet", usd) for branch, usd in goods.bought]
 
     def place_charges(self) -> None:
         for pay in rows(self.season, "pay"):

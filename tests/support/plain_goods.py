@@ -89,7 +89,8 @@ def goods_of(jobs: dict[Job, Row], tables: dict[str, list[Row]], service_days: s
             goods.direct[job_of(move), "service"] += quantity * price[move["item_no"]]
         else:
             net[job_of(move), move["item_no"]] += quantity
-    built = built_of(tables)
+    goods.bought = [(row["branch"], row["paid"] + (row["freight"] or ZERO)) for row in tables["bought_in_all"]]
+    built = {} if goods.bought else built_of(tables)
     for job, item_no in sorted(net.keys() | built.keys()):
         if item_no not in items:
             continue
@@ -101,5 +102,4 @@ def goods_of(jobs: dict[Job, Row], tables: dict[str, list[Row]], service_days: s
         if jobs[job]["terms"] == "leased" and jobs[job]["work"] == "new":
             used = max(ZERO, used - stands)
         goods.direct[job, "materials"] += used * price[item_no]
-    goods.bought = [(row["branch"], row["paid"] + (row["freight"] or ZERO)) for row in tables["purchases"]]
     return goods

@@ -93,3 +93,30 @@ def test_what_was_bought_in_all_goes_by_feet_where_no_movements_were_handed_in()
         purchases="| item_no | packs | pack_size | paid | freight |\n| ALL | 1 | 1 | 900 | 100 |",
     )
     assert_table(season.measure("measures.job_cost"), "| job_no | materials_usd |\n| 1 | 250 |\n| 2 | 750 |")
+
+
+def test_what_was_bought_in_all_stands_for_the_goods_and_no_shares_are_taken_beside_it() -> None:
+    season = Season(
+        jobs="| job_no | feet | terms |\n| 1 | 100 | leased |",
+        items="| item_no | kind | unit | pack_size | pack_price |\n| LL12 | light_line | ft | 100 | 40 |",
+        runs="| job_no | run_no | feet |\n| 1 | 1 | 100 |",
+        purchases="| item_no | packs | pack_size | paid | freight |\n| LL12 | 2 | 100 | 80 | 5 |",
+    )
+    assert_table(season.measure("measures.job_cost"), "| job_no | materials_usd |\n| 1 | 85 |")
+    assert set(season.measure("audit.control")["difference_usd"]) == {0}
+
+
+def test_a_repeat_job_without_runs_says_that_its_leased_goods_are_not_known() -> None:
+    season = Season(
+        jobs="""
+            | job_no | feet | work   | terms  |
+            | 1      | 100  | repeat | leased |
+            | 2      | 100  | repeat | leased |
+            | 3      | 100  | repeat | sold   |
+        """,
+        items="| item_no | kind | unit | pack_size | pack_price |\n| LL12 | light_line | ft | 100 | 40 |",
+        runs="| job_no | run_no | feet |\n| 2 | 1 | 100 |",
+        materials="| job_no | item_no | quantity |\n| 1 | LL12 | 10 |",
+    )
+    found = season.measure("measures.job_cost").sort("job_no")
+    assert ["leased goods" in why for why in found["understated_why"]] == [True, False, False]
