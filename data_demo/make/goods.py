@@ -101,6 +101,17 @@ def net_of(moves: list[Move]) -> dict[str, int]:
     return net
 
 
+def take_back(truth: Truth, gone: list[Job], stock: dict[str, int]) -> None:
+    """Put what is usable of the goods of leased jobs that do not return into stock, before the opening count."""
+    stood: dict[str, float] = defaultdict(float)
+    for job in gone:
+        if job.house.terms == "leased":
+            for item, count in built_of(job).items():
+                stood[item] += count
+    for item, count in stood.items():
+        stock[item] = stock.get(item, 0) + int(count * truth["goods"]["leased_back_usable"])
+
+
 def list_price(truth: Truth, item: str, season: int) -> float:
     """A pack's list price in a season, in cents."""
     price = truth["items"][item]["price"]

@@ -144,6 +144,7 @@ def _stock(truth: Truth, season: int, before: dict[str, int], after: dict[str, i
 def fill_tables(truth: Truth, season: Season, gone: list[Job], stock: dict[str, int]) -> None:
     """Put every table of the season together; `stock` is what stood in the shop, and is brought up to date."""
     year, jobs = season.season, season.jobs
+    goods.take_back(truth, gone, stock)
     before = dict(stock)
     net = goods.net_of(season.moves)
     bought = goods.purchases(truth, year, net, stock)
