@@ -275,10 +275,15 @@ def half_away(cents: Fraction) -> int:
 
 
 def largest_remainder(column: dict[Job, Fraction]) -> dict[Job, Decimal]:
-    """Dollars in cents that add up to their rounded sum: the largest remainders get the cents that are over."""
-    floors = {job: usd * 100 // 1 for job, usd in column.items()}
+    """Dollars in cents that add up to their rounded sum: the largest remainders get the cents that are over.
+
+    Remainders that agree to a billionth of a dollar tie: hours are kept to 12 decimals, so that two shares that are
+    equal in thirds of an hour are not quite equal in the records.
+    """
+    clean = {job: Fraction(round(usd * 10**9), 10**9) for job, usd in column.items()}
+    floors = {job: usd * 100 // 1 for job, usd in clean.items()}
     over = half_away(sum(column.values(), ZERO) * 100) - sum(floors.values())
-    order = sorted(column, key=lambda job: (floors[job] - column[job] * 100, job))
+    order = sorted(column, key=lambda job: (floors[job] - clean[job] * 100, job))
     return {job: Decimal(floors[job] + (place < over)) / 100 for place, job in enumerate(order)}
 
 
