@@ -189,11 +189,19 @@ def _unknown_kinds(results: Results) -> Block | None:
     source = Source("measures.connection_failures", f"season={results.season}, branch=all, kind=all")
     count = Figure("unknown_kind_points", "failed points of no known kind", whole["unknown_kind_points"], "count",
                    "points", "failed points on calls that name no kind of connection", source)  # fmt: skip
-    part = share_of(exact(whole["unknown_kind_points"]), whole["failed_points"])
+    # The points of no known kind are not among the failed points of the kinds.
+    unknown = exact(whole["unknown_kind_points"])
+    part = share_of(unknown, unknown + whole["failed_points"])
     share = Figure("unknown_kind_share", "their share", part, "share", "of failed points",
-                   "failed points of no known kind / all failed points", source)  # fmt: skip
+                   "points of no known kind / (points of no known kind + points of the kinds)", source)  # fmt: skip
     said = counted(count, "failed point has", "failed points have")
-    return missing(say("{} no known kind, {} of all: each kind's own rate is that much too low.", said, share))
+    return missing(
+        say(
+            "{} no known kind, {} of all: were they at connections, the rates are too low by that share on the average.",
+            said,
+            share,
+        )
+    )
 
 
 def _calls(results: Results) -> tuple[Block, ...]:

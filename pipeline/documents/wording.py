@@ -10,10 +10,13 @@ COST_METHOD = (
 )
 LABOR_METHOD = (
     "Labor is hours at the wage in force that day, the overtime premium of the worker's week and the employer's "
-    "burden. Hours with no job, and shop, training and weather hours, are spread over the branch's jobs by their hours."
+    "burden. Hours with no job, and shop, training and weather hours, are spread over the branch's jobs by their "
+    "hours. The burden is one rate on all pay of an employee: the yearly pay above which a tax is no longer due is not taken "
+    "into account, so it is a little high for those who earn more."
 )
 LEASED_METHOD = (
-    "Leased goods are borne by the seasons that they last; goods that were sold are borne by their job in full."
+    "Leased goods are borne by the seasons that they last; goods that were sold are borne by their job in full. Goods "
+    "count at their list price, not at what was paid for them; leased goods of a job that ended are not written down."
 )
 PRICE_METHOD = (
     "Price = cost / (1 - margin). Putting the margin on top of cost, as cost x (1 + margin), would leave less than "
@@ -74,8 +77,8 @@ ORDER_METHOD = (
 )
 NEED_METHOD = "Low, middle and high need are the 10th, 50th and 90th percentile of the forecast."
 SPOOL_METHOD = (
-    "The spool plan covers the drawn cut lists. The bound is the least that any plan could cost: the plan lies "
-    "between the bound and its own cost."
+    "The spool plan covers the middle need, cut into the run lengths of this season's new jobs. No plan could cost "
+    "less than the bound; a better one than this may lie between the two."
 )
 ORDER_CAUTION = (
     "The forecast knows the past seasons and the settings. A new kind of goods, a lost contract or a price that "
