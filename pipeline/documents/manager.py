@@ -195,13 +195,8 @@ def _unknown_kinds(results: Results) -> Block | None:
     share = Figure("unknown_kind_share", "their share", part, "share", "of failed points",
                    "points of no known kind / (points of no known kind + points of the kinds)", source)  # fmt: skip
     said = counted(count, "failed point has", "failed points have")
-    return missing(
-        say(
-            "{} no known kind, {} of all: were they at connections, the rates are too low by that share on the average.",
-            said,
-            share,
-        )
-    )
+    low = "{} no known kind, {} of all: were they at connections, the rates are too low by that share on the average."
+    return missing(say(low, said, share))
 
 
 def _calls(results: Results) -> tuple[Block, ...]:
