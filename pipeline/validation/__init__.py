@@ -83,6 +83,7 @@ def _no_jobs(reading: FolderReading) -> str:
 
 
 def _report_sheets(reading: FolderReading, found: Findings) -> None:
+    found.of_reading(reading.troubles)
     for file in reading.files:
         if file.problem:
             found.of_sheet(file.path, "", "the_file_can_be_read", "error", file.problem, "save the file again")

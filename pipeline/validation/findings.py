@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 import polars as pl
 
-from pipeline.workbook import SheetReading
+from pipeline.workbook import SheetReading, Trouble
 
 SCHEMA = {
     "source_file": pl.String,
@@ -81,6 +82,25 @@ class Findings:
         # A sheet need not have the column: what is missing there is called by the field's own heading.
         own = f"'{column.replace('_', ' ').capitalize()}'"
         return named.with_columns(column_name=pl.col("label").fill_null(own))
+
+    def of_reading(self, troubles: Iterable[Trouble]) -> None:
+        """Add what the reading found wrong."""
+        rows = [
+            {
+                "source_file": trouble.file,
+                "source_sheet": trouble.sheet,
+                "source_row": trouble.row,
+                "column_name": trouble.column,
+                "value": trouble.value,
+                "rule": trouble.rule,
+                "severity": trouble.severity,
+                "message": trouble.message,
+                "remedy": trouble.remedy,
+            }
+            for trouble in troubles
+        ]
+        if rows:
+            self.frames.append(pl.DataFrame(rows, schema=SCHEMA))
 
     def of_sheet(self, file: str, sheet: str, rule: str, severity: str, message: str, remedy: str) -> None:
         """Add a finding about a whole sheet or file."""

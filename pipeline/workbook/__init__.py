@@ -9,10 +9,19 @@ from pipeline.errors import UsageError
 from pipeline.workbook.headings import normalise_heading
 from pipeline.workbook.looking import Unreadable
 from pipeline.workbook.opening import SUFFIXES, open_sheets
-from pipeline.workbook.readings import Column, FileRead, FolderReading, LeftOut, SheetReading
+from pipeline.workbook.readings import Column, FileRead, FolderReading, LeftOut, SheetReading, Trouble
 from pipeline.workbook.sheets import read_sheet
 
-__all__ = ["Column", "FileRead", "FolderReading", "LeftOut", "SheetReading", "normalise_heading", "read_folder"]
+__all__ = [
+    "Column",
+    "FileRead",
+    "FolderReading",
+    "LeftOut",
+    "SheetReading",
+    "Trouble",
+    "normalise_heading",
+    "read_folder",
+]
 
 
 def _spreadsheets(folder: Path) -> list[Path]:

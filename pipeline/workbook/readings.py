@@ -68,9 +68,29 @@ class SheetReading:
 
 
 @dataclass(frozen=True)
+class Trouble:
+    """Something that was found wrong while reading, before any value is looked at.
+
+    `row` counts from 1 and is None where the whole sheet is meant; `column` is the label as a person sees it, such as
+    `column D 'Length'`. `severity` is one of the findings' severities.
+    """
+
+    file: str
+    sheet: str
+    row: int | None
+    column: str | None
+    value: str | None
+    rule: str
+    severity: str
+    message: str
+    remedy: str
+
+
+@dataclass(frozen=True)
 class FolderReading:
     """All that was read in a folder, in a fixed order."""
 
     folder: str
     files: tuple[FileRead, ...]
     sheets: tuple[SheetReading, ...]
+    troubles: tuple[Trouble, ...] = ()
