@@ -10,7 +10,7 @@ import polars as pl
 from pipeline.errors import TooMuchRejected, UsageError
 from pipeline.settings import Settings, parse_setting
 from pipeline.validation import agreement, goods, references
-from pipeline.validation.checked import Checked, build, rejected_share
+from pipeline.validation.checked import UNTOUCHED, Checked, build, rejected_share
 from pipeline.validation.findings import Findings, column_labels
 from pipeline.validation.keys import check_keys, check_repeats
 from pipeline.validation.names import warn_of_near_names
@@ -68,7 +68,7 @@ def require_jobs(checked: Checked) -> None:
 def _by_table(reading: FolderReading) -> Sheets:
     sheets: Sheets = defaultdict(list)
     for sheet in reading.sheets:
-        if sheet.table is not None:
+        if sheet.table is not None and not sheet.is_untouched:
             sheets[sheet.table].append(sheet)
     return {name: sheets[name] for name in tables() if name in sheets}
 
@@ -77,6 +77,8 @@ def _no_jobs(reading: FolderReading) -> str:
     fields = tables()["jobs"].fields
     headings = ", ".join(fields[name].heading for name in tables()["jobs"].required)
     problems = [f"{sheet.file} {sheet.sheet}: {sheet.problem}" for sheet in reading.sheets if sheet.problem]
+    blank = [sheet for sheet in reading.sheets if sheet.table == "jobs" and sheet.is_untouched]
+    problems += [f"{sheet.file} {sheet.sheet}: {UNTOUCHED} jobs." for sheet in blank]
     problems += [file.problem for file in reading.files if file.problem]
     found = " " + " ".join(problems[:3]) if problems else ""
     return f"no sheet in {reading.folder} was recognised as jobs; its headings must include {headings}.{found}"

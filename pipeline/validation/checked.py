@@ -12,6 +12,8 @@ from pipeline.vocabulary import ORIGIN, Table
 from pipeline.workbook import FileRead, FolderReading
 
 PLACES = ("accepted", "rejected", "held")
+UNTOUCHED = "nothing but the example row is on it, so it tells nothing of"
+"""A sheet of the blank workbook that was not filled in is as good as missing: unknown, never none."""
 _SHEET = ["source_file", "source_sheet", "part"]
 
 
@@ -91,7 +93,7 @@ def intake_frame(reading: FolderReading, placed: pl.DataFrame, others: dict[tupl
                 "source_file": sheet.file,
                 "source_sheet": sheet.sheet,
                 "part": sheet.part,
-                "record_table": sheet.table,
+                "record_table": None if sheet.is_untouched else sheet.table,
                 "rows_read": sheet.rows_read,
                 "accepted": accepted,
                 "rejected": rejected,
@@ -99,7 +101,7 @@ def intake_frame(reading: FolderReading, placed: pl.DataFrame, others: dict[tupl
                 "set_aside": aside,
                 "headings": ", ".join(f"{c.letter} '{c.heading}' as {c.field}" for c in sheet.columns),
                 "left_out": "; ".join(f"{c.letter} '{c.heading}': {c.why}" for c in sheet.left_out),
-                "note": sheet.note,
+                "note": f"{UNTOUCHED} {sheet.table}" if sheet.is_untouched else sheet.note,
             }
         )
     numbers = dict.fromkeys(("part", "rows_read", *PLACES, "set_aside"), pl.Int64)

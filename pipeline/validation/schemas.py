@@ -11,6 +11,7 @@ from pandera.errors import SchemaErrors
 from pipeline.validation.findings import Findings, quoted
 from pipeline.validation.typing import Working, polars_type
 from pipeline.vocabulary import Field, tables
+from pipeline.workbook.examples import MARK
 
 EXPECTED = {
     "money": ("is not an amount", "write it as 1250.00 or $1,250.00; (125.00) is a negative amount"),
@@ -78,6 +79,16 @@ def _missing(working: Working) -> pl.DataFrame:
     return pl.concat([pl.DataFrame(schema={"rid": pl.UInt32, "field": pl.String}), *parts])
 
 
+def _marked(working: Working, found: Findings) -> pl.Series:
+    """Rows with the mark of the blank workbook's example and other cells than it has: which of the two is not known."""
+    name = next(iter(working.table.fields))
+    rows = working.frame.filter(pl.col(f"raw:{name}").str.head(len(MARK)).str.to_lowercase() == MARK)
+    text = pl.concat_str(quoted(name), pl.lit(" marks an example, but the row is not the blank workbook's"))
+    how = f"write the row's own {working.table.fields[name].heading} in its place, or delete the row"
+    found.at(rows, name, "an_example_is_as_it_was", "error", text, how)
+    return rows["rid"]
+
+
 def cell_findings(working: Working, found: Findings) -> pl.Series:
     """Report cells that cannot be read, are missing or out of range; returns the rids of their rows."""
     missing, ranges = _missing(working), range_failures(working)
@@ -95,7 +106,8 @@ def cell_findings(working: Working, found: Findings) -> pl.Series:
         text = pl.concat_str(quoted(name), pl.lit(f" is out of range: it must be {bound}{unit}"))
         how = f"check {field.text} and write it again"
         found.at(_rows(working, cases), name, f"{name}_is_in_range", "error", text, how)
-    return pl.concat([working.unread["rid"], missing["rid"], ranges["rid"]]).unique()
+    marked = _marked(working, found)
+    return pl.concat([working.unread["rid"], missing["rid"], ranges["rid"], marked]).unique()
 
 
 def _rows(working: Working, cases: pl.DataFrame) -> pl.DataFrame:

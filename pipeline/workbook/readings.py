@@ -6,6 +6,9 @@ from dataclasses import dataclass
 
 import polars as pl
 
+EXAMPLE_ROW = "example row"
+"""Why the example row of the blank workbook is set aside."""
+
 
 @dataclass(frozen=True)
 class FileRead:
@@ -61,6 +64,11 @@ class SheetReading:
     def rows_read(self) -> int:
         """Rows of the sheet that this reading accounts for."""
         return self.cells.height + self.set_aside.height
+
+    @property
+    def is_untouched(self) -> bool:
+        """Whether nothing but its example row stands under the headings: the sheet was left as the blank one has it."""
+        return self.cells.is_empty() and self.totals.is_empty() and EXAMPLE_ROW in self.set_aside["why"]
 
     def column(self, field: str) -> Column | None:
         """The column taken for a field."""

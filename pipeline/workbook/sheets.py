@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 import polars as pl
 
 from pipeline.vocabulary import tables
+from pipeline.workbook.examples import split_examples
 from pipeline.workbook.headings import unit_row
 from pipeline.workbook.opening import SheetCells
 from pipeline.workbook.readings import Column, SheetReading
@@ -121,8 +122,9 @@ def _reading(file: str, sheet: str, number: int, part: _Part, own: pl.DataFrame,
     match, problem = part.verdict.match, part.verdict.problem
     filled = [int(column.name) for column in own.drop(SOURCE_ROW).get_columns() if column.null_count() < len(column)]
     columns, left_out = columns_of(part.row, match, part.units, filled)
+    own, examples = split_examples(own, match.table, match.columns)
     rows = sort_rows(own, match.table, match.columns)
-    aside, cells = pl.concat([above, rows.set_aside]), rows.cells
+    aside, cells = pl.concat([above, examples, rows.set_aside]), rows.cells
     if problem:
         uncertain = cells.select(SOURCE_ROW, why=pl.lit(NOT_CERTAIN))
         aside, cells = pl.concat([aside, uncertain]), cells.clear()
