@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cache, lru_cache
+from functools import lru_cache
 
 from pipeline.vocabulary import Table, tables
 from pipeline.workbook.headings import column_letter, heading_keys, heading_unit, is_personal
+from pipeline.workbook.known import EXACT, OWN, KnownHeadings, known_headings
 from pipeline.workbook.readings import Column, LeftOut
 
 Row = Sequence[str | None]
@@ -18,8 +19,8 @@ CERTAIN_FIELDS = 5
 """So many known headings in one row need no further evidence; with fewer, half of the row's must be known."""
 NEAR_MISS_FIELDS = 3
 """So many known headings make a table that lacks one required column worth naming."""
-EXACT, SYNONYM = 3, 2
-"""Weight of a heading that is a field's own name, and of another word for it."""
+OTHERS_NAMED = 2
+"""Tables besides the one recognised that are named as what a sheet might have been."""
 
 
 @dataclass(frozen=True)
@@ -34,52 +35,24 @@ class Match:
 
 @dataclass(frozen=True)
 class Verdict:
-    """The table of a row of headings; `problem` is a sentence with a remedy where it is not certain."""
+    """The table of a row of headings; `problem` is a sentence with a remedy where it is not certain.
+
+    `others` are the tables that the headings fit less well.
+    """
 
     match: Match
     problem: str | None = None
-
-
-@cache
-def _vocabulary() -> dict[str, dict[str, dict[str, int]]]:
-    """For each table its headings, run together, and the fields that each may mean with its weight."""
-    out: dict[str, dict[str, dict[str, int]]] = {}
-    for table in tables().values():
-        known: dict[str, dict[str, int]] = {}
-        for field in table.fields.values():
-            for also in field.also:
-                known.setdefault(heading_keys(also)[0], {})[field.name] = SYNONYM
-        for field in table.fields.values():
-            whole, *short = heading_keys(field.heading)
-            known.setdefault(whole, {})[field.name] = EXACT
-            for key in short:
-                known.setdefault(key, {}).setdefault(field.name, SYNONYM)
-        out[table.name] = known
-    return out
-
-
-@cache
-def _all_headings() -> frozenset[str]:
-    return frozenset(key for known in _vocabulary().values() for key in known)
-
-
-@lru_cache(maxsize=200_000)
-def is_known(text: str) -> bool:
-    """Whether a text is a heading of any table."""
-    return any(key in _all_headings() for key in heading_keys(text))
-
-
-def _meanings(known: dict[str, dict[str, int]], text: str) -> dict[str, int]:
-    return next((known[key] for key in heading_keys(text) if key in known), {})
+    others: tuple[Match, ...] = ()
 
 
 def _assign(options: dict[int, dict[str, int]]) -> dict[str, int]:
     """Each field its column, each column used once: own names first, then as many others as can be placed."""
     taken: dict[str, int] = {}
-    for column, meanings in options.items():
-        for name, weight in meanings.items():
-            if weight == EXACT:
-                taken.setdefault(name, column)
+    for named in (OWN, EXACT):
+        for column, meanings in options.items():
+            for name, weight in meanings.items():
+                if weight == named and column not in taken.values():
+                    taken.setdefault(name, column)
     fixed = set(taken)
 
     def place(column: int, tried: set[str]) -> bool:
@@ -98,10 +71,9 @@ def _assign(options: dict[int, dict[str, int]]) -> dict[str, int]:
     return taken
 
 
-def match_table(table: Table, headings: dict[int, str]) -> Match:
+def match_table(table: Table, headings: dict[int, str], known: KnownHeadings) -> Match:
     """How headings, by their column, fit one table."""
-    known = _vocabulary()[table.name]
-    options = {column: found for column, text in headings.items() if (found := _meanings(known, text))}
+    options = {column: found for column, text in headings.items() if (found := known.meanings(table.name, text))}
     taken = _assign(options)
     missing = tuple(name for name in table.required if name not in taken)
     score = sum(options[column][name] for name, column in taken.items())
@@ -138,26 +110,31 @@ def _enough(match: Match, counted: int) -> bool:
     return found >= LEAST_FIELDS and (2 * found > counted or (2 * found == counted and len(match.table.required) > 1))
 
 
-def closest(row: Row) -> str | None:
+def closest(row: Row, known: KnownHeadings) -> str | None:
     """For a row that holds no table's headings whole: the table that it comes nearest to, and what it lacks."""
     cells = {column: text for column, text in enumerate(row) if text and heading_keys(text)}
     counted = sum(not is_personal(text) for text in cells.values())
-    matches = [match for match in (match_table(table, cells) for table in tables().values()) if _enough(match, counted)]
+    every = (match_table(table, cells, known) for table in tables().values())
+    matches = [match for match in every if _enough(match, counted)]
     match = max(matches, key=lambda match: (len(match.columns), -len(match.missing)), default=None)
     if match is None or 2 * len(match.missing) > len(match.table.required):
         return None
-    lacks = ", ".join(f"'{match.table.fields[name].heading}'" for name in match.missing)
-    return f"nearest to {match.table.name}, but without columns for {lacks}"
+    return f"nearest to {match.table.name}, but without columns for {_lacks(match)}"
+
+
+def _lacks(match: Match) -> str:
+    return ", ".join(f"'{match.table.fields[name].heading}'" for name in match.missing)
 
 
 @lru_cache(maxsize=10_000)
-def _judge(headings: tuple[tuple[int, str], ...]) -> Verdict | None:
-    cells = {column: text for column, text in headings if not is_personal(text)}
+def _judge(headings: tuple[tuple[int, str], ...], known: KnownHeadings) -> Verdict | None:
+    # A word that the firm itself has named is no personal data, whatever it sounds like.
+    cells = {c: text for c, text in headings if not is_personal(text) or known.is_own(text)}
     counted = len(cells)
     if len(headings) - counted == 1:
         # One `Name` may be a setting's; beside an address or a phone it is a person's.
         cells = dict(headings)
-    matches = [match_table(table, cells) for table in tables().values()]
+    matches = [match_table(table, cells, known) for table in tables().values()]
     likely = [match for match in sorted(matches, key=lambda match: -match.score) if _enough(match, counted)]
     whole = [match for match in likely if not match.missing]
     near = next((m for m in likely if len(m.missing) == 1 and len(m.columns) >= NEAR_MISS_FIELDS), None)
@@ -167,23 +144,38 @@ def _judge(headings: tuple[tuple[int, str], ...]) -> Verdict | None:
     if best is None:
         return None
     rival = whole[1] if len(whole) > 1 and whole[1].score == best.score else None
-    return Verdict(best, _tie(best, rival) if rival else None)
+    others = tuple(m for m in likely if m is not best and len(m.missing) <= 1)[:OTHERS_NAMED]
+    return Verdict(best, _tie(best, rival) if rival else None, others)
 
 
-def recognise(row: Row) -> Verdict | None:
+def recognise(row: Row, known: KnownHeadings | None = None) -> Verdict | None:
     """The table whose headings a row holds; None where the row holds no table's."""
     headings = tuple((column, text) for column, text in enumerate(row) if text and heading_keys(text))
-    return _judge(headings) if len(headings) >= LEAST_FIELDS else None
+    return _judge(headings, known or known_headings()) if len(headings) >= LEAST_FIELDS else None
+
+
+def _by(match: Match, row: Row) -> str:
+    return f"{match.table.name} by " + ", ".join(f"'{row[place]}'" for place, _ in match.columns)
+
+
+def explain(verdict: Verdict, row: Row) -> str:
+    """Which table headings were taken for, by which of them, and what else they might have been."""
+    others = [
+        _by(other, row) + (f", which has no {_lacks(other)}" if other.missing else ", which are fewer")
+        for other in verdict.others
+    ]
+    else_it = f"; else it might have been {'; or '.join(others)}" if others else ""
+    return f"taken for {_by(verdict.match, row)}{else_it}"
 
 
 def columns_of(
-    row: Row, match: Match, units: Row = (), filled: Sequence[int] = ()
+    row: Row, match: Match, known: KnownHeadings | None = None, units: Row = (), filled: Sequence[int] = ()
 ) -> tuple[tuple[Column, ...], tuple[LeftOut, ...]]:
     """The columns read, and those left out with the reason.
 
     `units` is the row of units under the headings, `filled` the columns that hold any cell.
     """
-    known = _vocabulary()[match.table.name]
+    known, table = known or known_headings(), match.table.name
     fields = dict(match.columns)
     by_field = {name: row[column] for column, name in match.columns}
     read, left = [], []
@@ -195,12 +187,12 @@ def columns_of(
             continue
         if index in fields:
             below = units[index] if index < len(units) else None
-            unit = heading_unit(text, is_whole=heading_keys(text)[0] in known) or (
+            unit = heading_unit(text, is_whole=known.is_whole(table, text)) or (
                 below.casefold().strip("[]() .") if below else None
             )
             read.append(Column(fields[index], text, letter, unit))
             continue
-        meanings = [name for name in _meanings(known, text) if name in by_field]
+        meanings = [name for name in known.meanings(table, text) if name in by_field]
         if is_personal(text):
             why = "personal data"
         elif meanings:
