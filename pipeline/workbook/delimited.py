@@ -17,6 +17,7 @@ LINES_SNIFFED = 200
 DELIMITERS = ",;\t"
 _MARKS = ((b"\xef\xbb\xbf", "utf-8-sig"), (b"\xff\xfe", "utf-16"), (b"\xfe\xff", "utf-16"))
 _QUOTED = re.compile(r'"[^"]*"')
+_QUOTED_CELL = re.compile(r'(?:^|(?<=[,;\t\r\n]))"(?:[^"]|"")*"(?=[,;\t\r\n]|$)')
 _SEPARATOR_LINE = re.compile(r"sep=(.)\r?\n", re.IGNORECASE)
 LARGEST_CELL = 1_000_000
 """Characters of a cell; a longer one is a quote that was never closed."""
@@ -41,7 +42,9 @@ def delimiter_of(text: str) -> str:
     """The sign that splits the most lines into one same number of cells; a `sep=;` line says it outright."""
     if said := _SEPARATOR_LINE.match(text):
         return said[1]
-    lines = [_QUOTED.sub("", line) for line in text[:200_000].splitlines()[:LINES_SNIFFED] if line.strip()]
+    # First the quoted cells, which may run over several lines, then what else is quoted within a line.
+    head = _QUOTED_CELL.sub("", text[:200_000])
+    lines = [_QUOTED.sub("", line) for line in head.splitlines()[:LINES_SNIFFED] if line.strip()]
 
     def evenness(sign: str) -> tuple[int, int]:
         counts = Counter(count for line in lines if (count := line.count(sign)))

@@ -14,6 +14,8 @@ from pipeline.workbook.opendocument import Merge
 
 LARGEST_UNPACKED_BYTES = 512 * 1024 * 1024
 """A zip that unpacks to more is not opened: nothing that people keep by hand is that large."""
+COMPOUND_FILE = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
+"""How an .xls begins. It may hold a zip of its own, the theme of its colours, which makes it no zipped workbook."""
 MOST_ENTRIES = 10_000
 """Parts of a workbook; an honest one has a few for each sheet."""
 LARGEST_SHEET_CELLS = 20_000_000
@@ -26,6 +28,8 @@ _ROW_NUMBER = re.compile(rb'<(?:\w+:)?row\b[^>]*? r="(\d+)"')
 _LONG_REFERENCE = re.compile(rb' r="[A-Z]{1,3}(\d{6,7})"')
 _WIDE_REFERENCE = re.compile(rb' r="([A-Z]{2,3})\d+"')
 _REFERENCE = re.compile(rb"\br\s*=\s*[\"']([A-Z]{1,3})(\d{1,7})[\"']")
+_ROW_OR_CELL = re.compile(rb"<(?:\w+:)?(?:row\b([^>]*)|c\b([^>]*))>((?=\s*<[^/]))?")
+_ROW_REFERENCE = re.compile(rb"\br\s*=\s*[\"'](\d{1,7})[\"']")
 _ERROR_CELL = re.compile(
     rb'<c r="([A-Z]{1,3})(\d{1,7})"[^>]*? t="e"[^>]*>(?:<f\b[^>]*/>|<f\b[^>]*>[^<]*</f>)?<v>(#[^<]*)</v>'
 )
@@ -62,6 +66,27 @@ def sheet_extent(xml: bytes) -> tuple[int, int]:
     return max([rows, *map(int, _LONG_REFERENCE.findall(xml))]), columns
 
 
+def filled_extent(xml: bytes) -> tuple[int, int]:
+    """The rows and columns up to the farthest cell that holds something.
+
+    Slower than `sheet_extent`, for a sheet that seems too large: some programs write blank rows, and blank cells with a
+    format, down to the last row of the grid, and no library reserves room for those.
+    """
+    row = column = rows = columns = 0
+    for token in _ROW_OR_CELL.finditer(xml):
+        of_row, of_cell, content = token.groups()
+        if of_row is not None:
+            numbered = _ROW_REFERENCE.search(of_row)
+            row, column = int(numbered[1]) if numbered else row + 1, 0
+            continue
+        # A cell need not say where it stands: it then follows the one before it.
+        placed = _REFERENCE.search(of_cell)
+        column = _column_number(placed[1]) if placed else column + 1
+        if content is not None and not of_cell.endswith(b"/"):
+            rows, columns = max(rows, int(placed[2]) if placed else row), max(columns, column)
+    return rows, columns
+
+
 def _error_cells(xml: bytes) -> list[tuple[int, int, str]]:
     if b't="e"' not in xml:
         return []
@@ -92,6 +117,8 @@ def _look_at_sheets(archive: zipfile.ZipFile) -> Seen:
         xml = archive.read(part)
         rows, columns = sheet_extent(xml)
         if rows * columns > LARGEST_SHEET_CELLS:
+            rows, columns = filled_extent(xml)
+        if rows * columns > LARGEST_SHEET_CELLS:
             raise Unreadable(f"sheet '{sheet}' spans more than {TOO_FAR}")
         errors[sheet] = _error_cells(xml)
     return Seen(errors)
@@ -120,4 +147,6 @@ def look(data: bytes) -> Seen:
             return _look_at_sheets(archive)
         if "content.xml" in names:
             return _look_at_opendocument(archive)
+    if data.startswith(COMPOUND_FILE):
+        return Seen()
     raise Unreadable("it is a zip file but no workbook that we read; save it as .xlsx.")

@@ -36,6 +36,10 @@ def test_a_line_that_names_the_delimiter_is_believed() -> None:
     assert delimiter_of("sep=|\na|b\n1,2|3,4\n") == "|"
 
 
+def test_tabs_in_a_quoted_heading_of_several_lines_do_not_hide_a_comma() -> None:
+    assert delimiter_of('"\t\r\n start \t\r\n end \t\r\n",b,c\r\nd,e,f\r\n') == ","
+
+
 def test_inch_marks_and_quoted_words_stay_as_they_are() -> None:
     text = 'Item,Note,Spacing\nLL12,cut to 12" on site,12"\nB9,"said ""C9"", meant C7",\n'
     assert read_csv(text.encode()).rows() == [

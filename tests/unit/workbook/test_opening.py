@@ -10,7 +10,7 @@ import pytest
 import xlsxwriter
 from support.workbooks import write_ods, write_xlsx
 
-from pipeline.workbook.looking import Unreadable, sheet_extent
+from pipeline.workbook.looking import Unreadable, filled_extent, sheet_extent
 from pipeline.workbook.opening import SheetCells, open_sheets
 
 
@@ -124,6 +124,21 @@ def test_the_extent_of_a_sheet_is_that_of_its_cells_whatever_it_says_of_itself(
     xml: bytes, extent: tuple[int, int]
 ) -> None:
     assert sheet_extent(xml) == extent
+
+
+@pytest.mark.parametrize(
+    ("xml", "extent"),
+    [
+        (b'<row r="1"><c r="A1"><v>1</v></c><c r="AMJ1" s="1"/></row><row r="1048576" ht="12"></row>', (1, 1)),
+        (b'<row r="7"><c r="B7" s="1"></c><c r="C7" t="inlineStr"><is><t>x</t></is></c></row>', (7, 3)),
+        (b'<x:row r="9"><x:c s="1"/><x:c><x:v>1</x:v></x:c></x:row><x:row><x:c><x:v>2</x:v></x:c></x:row>', (10, 2)),
+        (b"<row r='1048576'><c><v>1</v></c></row>", (1_048_576, 1)),
+    ],
+)
+def test_blank_rows_and_blank_cells_down_to_the_end_of_the_grid_are_no_extent(
+    xml: bytes, extent: tuple[int, int]
+) -> None:
+    assert filled_extent(xml) == extent
 
 
 def test_a_zip_that_unpacks_to_more_than_the_limit_is_refused(tmp_path: Path) -> None:
