@@ -3,12 +3,24 @@
 from __future__ import annotations
 
 import hashlib
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from pipeline.errors import UsageError
+from pipeline.workbook.folder import Found, find_spreadsheets, plain_name, read_file
 from pipeline.workbook.headings import normalise_heading
+from pipeline.workbook.known import KnownHeadings, known_headings
 from pipeline.workbook.looking import Unreadable
-from pipeline.workbook.opening import SUFFIXES, open_sheets
+from pipeline.workbook.opening import SUFFIXES, SheetCells, open_sheets
+from pipeline.workbook.own_headings import (
+    OWN_HEADINGS_FILE,
+    Claim,
+    claims_of_sheet,
+    claims_of_toml,
+    is_own_headings,
+    own_headings,
+    own_headings_reading,
+)
 from pipeline.workbook.readings import Column, FileRead, FolderReading, LeftOut, SheetReading, Trouble
 from pipeline.workbook.sheets import read_sheet
 
@@ -24,9 +36,48 @@ __all__ = [
 ]
 
 
-def _spreadsheets(folder: Path) -> list[Path]:
-    found = (path for path in folder.rglob("*") if path.suffix.casefold() in SUFFIXES and path.is_file())
-    return sorted(path for path in found if not path.name.startswith((".", "~$")))
+@dataclass(frozen=True)
+class _Opened:
+    """A file of the folder: its sheets, or what the firm's own headings in it say, and what could not be read."""
+
+    name: str
+    sha256: str
+    sheets: tuple[SheetCells, ...]
+    claims: tuple[Claim, ...]
+    problem: str | None
+
+
+def _open(found: Found) -> _Opened:
+    """Open a file; one that cannot be read is named with its problem."""
+    data, sheets, claims, problems = b"", [], [], []
+    try:
+        if found.problem:
+            raise Unreadable(found.problem)
+        data = read_file(found.path)
+        if found.path.name == OWN_HEADINGS_FILE:
+            claims = claims_of_toml(found.name, data)
+        else:
+            for cells in open_sheets(found.path, data):
+                if isinstance(cells, Unreadable):
+                    problems.append(str(cells))
+                else:
+                    sheets.append(replace(cells, name=plain_name(cells.name)))
+    except Unreadable as error:
+        problems.append(str(error))
+    for cells in sheets:
+        claims += claims_of_sheet(found.name, cells)
+    problem = plain_name(f"{found.name}: {' '.join(problems)}") if problems else None
+    return _Opened(found.name, hashlib.sha256(data).hexdigest(), tuple(sheets), tuple(claims), problem)
+
+
+def _read(opened: _Opened, known: KnownHeadings) -> list[SheetReading]:
+    read = []
+    for cells in opened.sheets:
+        if is_own_headings(cells):
+            read.append(own_headings_reading(opened.name, cells))
+        else:
+            read += read_sheet(opened.name, cells, known)
+    return read
 
 
 def read_folder(folder: Path) -> FolderReading:
@@ -37,25 +88,16 @@ def read_folder(folder: Path) -> FolderReading:
     """
     if not folder.is_dir():
         raise UsageError(f"there is no folder {folder}; name the folder that holds the season's spreadsheets.")
-    paths = _spreadsheets(folder)
-    if not paths:
+    found = find_spreadsheets(folder, SUFFIXES, also=OWN_HEADINGS_FILE)
+    if all(one.path.name == OWN_HEADINGS_FILE for one in found):
         raise UsageError(f"{folder} holds no spreadsheet ({', '.join(SUFFIXES)}); put the season's files into it.")
+    opened = [_open(one) for one in found]
+    own = own_headings(claim for one in opened for claim in one.claims)
+    known = known_headings(own.words)
     files: list[FileRead] = []
     sheets: list[SheetReading] = []
-    for path in paths:
-        name = path.relative_to(folder).as_posix()
-        data = path.read_bytes()
-        read: list[SheetReading] = []
-        problems: list[str] = []
-        try:
-            for cells in open_sheets(path, data):
-                if isinstance(cells, Unreadable):
-                    problems.append(str(cells))
-                else:
-                    read += read_sheet(name, cells)
-        except Unreadable as error:
-            problems.append(str(error))
-        problem = f"{name}: {' '.join(problems)}" if problems else None
+    for one in opened:
+        read = _read(one, known)
         sheets += read
-        files.append(FileRead(name, hashlib.sha256(data).hexdigest(), sum(s.rows_read for s in read), problem))
-    return FolderReading(folder.name, tuple(files), tuple(sheets))
+        files.append(FileRead(one.name, one.sha256, sum(sheet.rows_read for sheet in read), one.problem))
+    return FolderReading(plain_name(folder.name), tuple(files), tuple(sheets), own.troubles)
