@@ -30,6 +30,13 @@ _ISO = re.compile(rf"(\d{{4}})[-/](\d{{1,2}})[-/](\d{{1,2}}){_CLOCK_AFTER}")
 _NUMERIC_DATE = re.compile(rf"(\d{{1,2}})[/.\-](\d{{1,2}})[/.\-](\d{{2}}|\d{{4}}){_CLOCK_AFTER}")
 _NAMED_MONTH = re.compile(r"(\d{1,2})(?:st|nd|rd|th)?[ \-/.]+([a-z]{3,9})\.?,?[ \-/.]+(\d{2}|\d{4})")
 _MONTH_FIRST = re.compile(r"([a-z]{3,9})\.?[ \-/.]+(\d{1,2})(?:st|nd|rd|th)?,?[ \-/.]+(\d{2}|\d{4})")
+_FRACTION = re.compile(r"(?:(?<![\d.,])(\d{1,5})[ -]?)??(?<![\d.,/])(\d{1,2}) ?[/\u2044] ?(\d{1,2})(?![\d/])")
+_FRACTION_SIGNS = {
+    "\u00bd": "1/2", "\u00bc": "1/4", "\u00be": "3/4", "\u2153": "1/3", "\u2154": "2/3", "\u215b": "1/8",
+    "\u215c": "3/8", "\u215d": "5/8", "\u215e": "7/8",
+}  # fmt: skip
+_PARTS_OF_A_WHOLE = frozenset({2, 3, 4, 8, 16, 32, 64})
+"""The parts that a tape measure is divided into, and thirds: of any other a person hardly writes."""
 _SERIAL = re.compile(r"(\d{5})(?:\.\d+)?")
 _MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
 _MONTH_NAMES = ("january", "february", "march", "april", "may", "june", "july", "august", "september", "october",
@@ -50,6 +57,21 @@ def _exact(value: Decimal) -> Decimal:
 
 def _decimal(text: str) -> Decimal:
     return Decimal(text.replace(",", ""))
+
+
+def _decimals(found: re.Match[str]) -> str:
+    above, below = int(found[2]), int(found[3])
+    if below not in _PARTS_OF_A_WHOLE or not 0 < above < below:
+        return found[0]
+    return format(int(found[1] or 0) + _WIDE.divide(Decimal(above), Decimal(below)), "f")
+
+
+def without_fractions(text: str) -> str:
+    """A text with its fractions as decimals: `6 1/2"` and `6½"` are `6.5"`."""
+    for sign, fraction in _FRACTION_SIGNS.items():
+        if sign in text:
+            text = text.replace(sign, f" {fraction}").strip()
+    return _FRACTION.sub(_decimals, text)
 
 
 def read_plain(text: str) -> Decimal | None:
@@ -182,6 +204,7 @@ _UNIT_WORDS = {
     "miles": frozenset({"mi", "mile", "miles"}),
     None: frozenset({"story", "stories"}),
 }
+_WITH_FRACTIONS = frozenset({"feet", "inches", "hours", "miles", "quantity", "number"})
 _READERS: dict[str, Reader] = {
     "money": read_money,
     "feet": read_feet,
@@ -224,6 +247,11 @@ def reader_of(
     heading = (heading_unit or "").casefold().strip(". ")
     if kind == "date":
         return partial(read_date, order=heading_date_order(heading) or order)
+    read = _reader_of_number(kind, unit, heading, quantity_units)
+    return (lambda text: read(without_fractions(text))) if kind in _WITH_FRACTIONS else read
+
+
+def _reader_of_number(kind: str, unit: str | None, heading: str, quantity_units: frozenset[str]) -> Reader:
     if kind == "quantity":
         return partial(read_with_unit, units=quantity_units)
     read = _READERS.get(kind) or partial(read_with_unit, units=_UNIT_WORDS.get(unit, frozenset()))

@@ -8,34 +8,56 @@ import pandera.polars as pa
 import polars as pl
 from pandera.errors import SchemaErrors
 
+from pipeline.dictionary import HOW_TO_WRITE
 from pipeline.validation.findings import Findings, quoted
 from pipeline.validation.typing import Working, polars_type
 from pipeline.vocabulary import Field, tables
 from pipeline.workbook.examples import MARK
 
-EXPECTED = {
-    "money": ("is not an amount", "write it as 1250.00 or $1,250.00; (125.00) is a negative amount"),
-    "feet": ("is not a length", "write feet as 120, 120 ft or 120' 6\""),
-    "inches": ("is not a length in inches", 'write inches as 12, 12" or 1 ft'),
-    "slope": ("is not a slope", "write the rise in 12 inches as 6/12, 6:12 or 6"),
-    "miles": ("is not a distance", "write miles as 14 or 14 mi"),
-    "hours": ("is not a duration", "write hours as 6.5, 6:30, 6h30 or 390 min"),
-    "quantity": ("is not a quantity", "write a number, with the unit in its own column"),
-    "number": ("is not a number", "write a number such as 0.6"),
-    "share": ("is not a share", "write a share as 0.5 or 50 %"),
-    "whole": ("is not a whole number", "write a whole number such as 12"),
-    "season": ("is not a year", "write the year in which the season starts, such as 2025"),
-    "date": ("is not a date that can be read for certain", "write dates as 2025-11-14, 11/14/2025 or 14-Nov-25"),
-    "yesno": ("is neither yes nor no", "write yes or no"),
+WHAT_IT_IS_NOT = {
+    "money": "is not an amount",
+    "feet": "is not a length",
+    "inches": "is not a length in inches",
+    "slope": "is not a slope",
+    "miles": "is not a distance",
+    "hours": "is not a duration",
+    "quantity": "is not a quantity",
+    "number": "is not a number",
+    "share": "is not a share",
+    "whole": "is not a whole number",
+    "season": "is not a year",
+    "date": "is not a date that can be read for certain",
+    "yesno": "is neither yes nor no",
+    "choice": "is not one of the words for this column",
 }
-"""What a cell was expected to be, and how to write it, by kind."""
+"""What is wrong with a cell that could not be read, by kind."""
+ERROR_CELL = r"^#(?:N/A|REF!|VALUE!|DIV/0!|NAME\?|NULL!|NUM!|SPILL!|CALC!|GETTING_DATA|ERR|Err:\d+)"
+"""What a spreadsheet shows where a formula failed."""
+DAY_CELL = r"^\d{4}-\d{2}-\d{2}$"
+"""A day where no day belongs: the spreadsheet took what was typed, such as 6/12 or 1/2, for one."""
 
 
 def expectation(field: Field) -> tuple[str, str]:
     """What is wrong with a cell that could not be read as this field, and the remedy."""
     if field.kind == "choice":
-        return "is not one of the words for this column", "write one of: " + ", ".join(field.allowed)
-    return EXPECTED[field.kind]
+        return WHAT_IT_IS_NOT[field.kind], "write one of: " + ", ".join(field.allowed)
+    return WHAT_IT_IS_NOT[field.kind], HOW_TO_WRITE[field.kind]
+
+
+def _reasons(field: Field) -> list[tuple[pl.Expr, str, str]]:
+    """Which unread cells, what is wrong with them, and the remedy: the particular reasons before the general one."""
+    text, (what, how) = pl.col(f"raw:{field.name}"), expectation(field)
+    is_error = text.str.contains(ERROR_CELL)
+    is_day = text.str.contains(DAY_CELL) & pl.lit(field.kind != "date")
+    return [
+        (is_error, "is an error of the spreadsheet", "correct the formula, or write the value itself"),
+        (
+            ~is_error & is_day,
+            f"is a day, which the spreadsheet has made of what was typed, and {what}",
+            f"format the column as text and {how}",
+        ),
+        (~is_error & ~is_day, what, how),
+    ]
 
 
 def _checks(field: Field) -> list[pa.Check]:
@@ -93,9 +115,10 @@ def cell_findings(working: Working, found: Findings) -> pl.Series:
     """Report cells that cannot be read, are missing or out of range; returns the rids of their rows."""
     missing, ranges = _missing(working), range_failures(working)
     for (name,), cases in working.unread.group_by("field", maintain_order=True):
-        what, how = expectation(working.table.fields[name])
-        text = pl.concat_str(quoted(name), pl.lit(f" {what}"))
-        found.at(_rows(working, cases), name, f"{name}_can_be_read", "error", text, how)
+        rows = _rows(working, cases)
+        for these, what, how in _reasons(working.table.fields[name]):
+            text = pl.concat_str(quoted(name), pl.lit(f" {what}"))
+            found.at(rows.filter(these), name, f"{name}_can_be_read", "error", text, how)
     for (name,), cases in missing.group_by("field", maintain_order=True):
         field = working.table.fields[name]
         how = f"give {field.text}, such as {field.example}"

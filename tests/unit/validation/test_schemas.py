@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from support.intake import check, sheet
 
-from pipeline.validation.schemas import EXPECTED, expectation, range_failures, schema_of
+from pipeline.validation.schemas import expectation, range_failures, schema_of
 from pipeline.validation.typing import Working, type_sheets
 from pipeline.vocabulary import tables
 
@@ -52,4 +52,29 @@ def test_every_kind_of_value_that_can_fail_says_what_was_expected() -> None:
                 what, how = expectation(field)
                 assert what.startswith("is n")
                 assert how.startswith("write ")
-    assert expectation(tables()["jobs"].fields["feet"]) == EXPECTED["feet"]
+    assert expectation(tables()["jobs"].fields["feet"]) == (
+        "is not a length", "write feet as 120, 120 ft or 120' 6\""
+    )  # fmt: skip
+
+
+def _said(table: str, field: str, *cells: str) -> list[tuple[str, str]]:
+    rows = "\n".join(f"| {number} | {cell} |" for number, cell in enumerate(cells, start=1))
+    checked = check(**{table: f"| {tables()[table].key[-1] or 'job_no'} | {field} |\n{rows}"})
+    found = checked.findings.filter(checked.findings["rule"] == f"{field}_can_be_read")
+    return list(found.select("message", "remedy").iter_rows())
+
+
+def test_an_error_of_the_spreadsheet_is_called_that() -> None:
+    assert _said("jobs", "feet", "#N/A", "#REF!") == [
+        ('"#N/A" is an error of the spreadsheet', "correct the formula, or write the value itself"),
+        ('"#REF!" is an error of the spreadsheet', "correct the formula, or write the value itself"),
+    ]
+
+
+def test_a_slope_that_the_spreadsheet_took_for_a_day_is_told_so() -> None:
+    assert _said("jobs", "slope", "2025-06-12") == [
+        (
+            '"2025-06-12" is a day, which the spreadsheet has made of what was typed, and is not a slope',
+            "format the column as text and write the rise in 12 inches as 6/12, 6:12 or 6",
+        )
+    ]
