@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from pipeline.errors import UsageError
+from pipeline.workbook.corrections import PutBackSheet, put_back_sheet
 from pipeline.workbook.folder import Found, find_spreadsheets, plain_name, read_file
 from pipeline.workbook.headings import normalise_heading
 from pipeline.workbook.known import KnownHeadings, known_headings
@@ -21,7 +22,9 @@ from pipeline.workbook.own_headings import (
     own_headings,
     own_headings_reading,
 )
+from pipeline.workbook.putting import whole_sheet_aside
 from pipeline.workbook.readings import Column, FileRead, FolderReading, LeftOut, SheetReading, Trouble
+from pipeline.workbook.replacing import apply_corrections
 from pipeline.workbook.sheets import read_sheet
 
 __all__ = [
@@ -70,11 +73,14 @@ def _open(found: Found) -> _Opened:
     return _Opened(found.name, hashlib.sha256(data).hexdigest(), tuple(sheets), tuple(claims), problem)
 
 
-def _read(opened: _Opened, known: KnownHeadings) -> list[SheetReading]:
+def _read(opened: _Opened, known: KnownHeadings, put_back: list[PutBackSheet]) -> list[SheetReading]:
     read = []
     for cells in opened.sheets:
         if is_own_headings(cells):
             read.append(own_headings_reading(opened.name, cells))
+        elif came_back := put_back_sheet(opened.name, cells):
+            put_back.append(came_back)
+            read.append(whole_sheet_aside(came_back))
         else:
             read += read_sheet(opened.name, cells, known)
     return read
@@ -96,8 +102,10 @@ def read_folder(folder: Path) -> FolderReading:
     known = known_headings(own.words)
     files: list[FileRead] = []
     sheets: list[SheetReading] = []
+    put_back: list[PutBackSheet] = []
     for one in opened:
-        read = _read(one, known)
+        read = _read(one, known, put_back)
         sheets += read
         files.append(FileRead(one.name, one.sha256, sum(sheet.rows_read for sheet in read), one.problem))
-    return FolderReading(plain_name(folder.name), tuple(files), tuple(sheets), own.troubles)
+    reading = FolderReading(plain_name(folder.name), tuple(files), tuple(sheets), own.troubles)
+    return apply_corrections(reading, put_back) if put_back else reading

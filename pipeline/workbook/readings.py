@@ -6,6 +6,8 @@ from dataclasses import dataclass
 
 import polars as pl
 
+from pipeline.workbook.origins import Correction, NotApplied
+
 EXAMPLE_ROW = "example row"
 """Why the example row of the blank workbook is set aside."""
 
@@ -102,3 +104,5 @@ class FolderReading:
     files: tuple[FileRead, ...]
     sheets: tuple[SheetReading, ...]
     troubles: tuple[Trouble, ...] = ()
+    corrections: tuple[Correction, ...] = ()
+    not_applied: tuple[NotApplied, ...] = ()
