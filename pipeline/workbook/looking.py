@@ -9,13 +9,11 @@ import zipfile
 from dataclasses import dataclass, field
 from xml.etree import ElementTree
 
-from pipeline.workbook import opendocument
+from pipeline.workbook import compound, opendocument
 from pipeline.workbook.opendocument import Merge
 
 LARGEST_UNPACKED_BYTES = 512 * 1024 * 1024
 """A zip that unpacks to more is not opened: nothing that people keep by hand is that large."""
-COMPOUND_FILE = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
-"""How an .xls begins. It may hold a zip of its own, the theme of its colours, which makes it no zipped workbook."""
 MOST_ENTRIES = 10_000
 """Parts of a workbook; an honest one has a few for each sheet."""
 LARGEST_SHEET_CELLS = 20_000_000
@@ -42,10 +40,14 @@ class Unreadable(Exception):
 
 @dataclass(frozen=True)
 class Seen:
-    """What a look at a workbook found and its library will not give, by sheet; places are counted from 0."""
+    """What a look at a workbook found and its library will not give, by sheet; places are counted from 0.
+
+    `is_bounded`: what reading the workbook takes is known to be little, whatever it says of itself.
+    """
 
     errors: dict[str, list[tuple[int, int, str]]] = field(default_factory=dict)
     merges: dict[str, list[Merge]] = field(default_factory=dict)
+    is_bounded: bool = False
 
 
 def _column_number(letters: bytes) -> int:
@@ -129,13 +131,16 @@ def _look_at_opendocument(archive: zipfile.ZipFile) -> Seen:
     rows, columns = opendocument.extent(xml)
     if rows * columns > LARGEST_SHEET_CELLS:
         raise Unreadable(f"its sheets span more than {TOO_FAR}")
+    if (kind := opendocument.unknown_type(xml)) is not None:
+        raise Unreadable(f"it holds a cell of the type '{kind}', which is none of a spreadsheet's; save it as .xlsx.")
     return Seen(merges=opendocument.merges(xml))
 
 
 def look(data: bytes) -> Seen:
     """Look into a workbook; raises Unreadable for what must not be opened. An .xls is bounded by its format."""
+    is_compound = data.startswith(compound.BEGINS)
     if not zipfile.is_zipfile(io.BytesIO(data)):
-        return Seen()
+        return Seen(compound.error_cells(data)) if is_compound else Seen()
     with zipfile.ZipFile(io.BytesIO(data)) as archive:
         entries = archive.infolist()
         if len(entries) > MOST_ENTRIES:
@@ -147,6 +152,6 @@ def look(data: bytes) -> Seen:
             return _look_at_sheets(archive)
         if "content.xml" in names:
             return _look_at_opendocument(archive)
-    if data.startswith(COMPOUND_FILE):
-        return Seen()
+    if is_compound:
+        return Seen(compound.error_cells(data))
     raise Unreadable("it is a zip file but no workbook that we read; save it as .xlsx.")

@@ -13,6 +13,9 @@ _CELL = re.compile(rb"<table:(?:covered-)?table-cell\b([^>]*)")
 _COLUMNS_REPEATED = re.compile(rb'number-columns-repeated="(\d+)"')
 _SPANNED_ROWS = re.compile(rb'number-rows-spanned="(?!1")\d+"')
 _DURATION = re.compile(r"(-?)PT(\d+)H(\d+)M(\d+)(?:[.,]\d+)?S")
+_OTHER_TYPE = re.compile(
+    rb'office:value-type="(?!(?:float|percentage|currency|date|time|boolean|string|void)")([^"]*)"'
+)
 _TABLE = "{urn:oasis:names:tc:opendocument:xmlns:table:1.0}"
 
 
@@ -31,6 +34,12 @@ def extent(xml: bytes) -> tuple[int, int]:
             rows += int(repeated[1]) if repeated else 1
             widest = max(widest, filled)
     return rows, widest
+
+
+def unknown_type(xml: bytes) -> str | None:
+    """A type of cell that the standard does not know: the library would give such a cell as a blank one."""
+    found = _OTHER_TYPE.search(xml)
+    return found[1].decode("utf-8", "replace") if found else None
 
 
 def _of_table(table: ElementTree.Element) -> list[Merge]:
