@@ -61,6 +61,10 @@ def _parser() -> argparse.ArgumentParser:
         "check", parents=[everywhere, reading], help="read and check only; writes the intake report"
     )
     check.add_argument("--out", type=Path, metavar="DIR", help="folder for the intake report")
+    blank = commands.add_parser(
+        "blank", parents=[everywhere], help="write an empty season workbook with drop-downs and notes, to fill in"
+    )
+    blank.add_argument("file", type=Path, metavar="FILE.xlsx", help="the workbook to write; it must not be there yet")
     return parser
 
 
@@ -158,6 +162,14 @@ def _check(args: argparse.Namespace, out: Path, screen: _Screen) -> None:
     screen.show_json({"outcome": "checked", "season": hand.season, "said": result.sentence, "files": files})
 
 
+def _blank(args: argparse.Namespace, screen: _Screen) -> None:
+    from pipeline.workbook.blank import write_blank
+
+    path = write_blank(args.file)
+    screen.show(f"{path} is ready to be filled in; its first sheet says how. Keep it in the season's own folder.")
+    screen.show_json({"outcome": "written", "file": str(path)})
+
+
 def _leave(signal_number: int, _frame: FrameType | None) -> None:
     raise SystemExit(128 + signal_number)
 
@@ -167,9 +179,14 @@ def main(words: Sequence[str] | None = None) -> int:
     args = _parser().parse_args(words)
     signal.signal(signal.SIGTERM, _leave)
     screen = _Screen(as_json=args.json, quiet=args.quiet)
-    out = args.out or Path("perfoot-demo" if args.command == "demo" else ".")
+    out = getattr(args, "out", None) or Path("perfoot-demo" if args.command == "demo" else ".")
     log: Path | None = None
     try:
+        if args.command == "blank":
+            # There is no folder of its own in which a log could stand.
+            screen.log.handlers = [logging.NullHandler()]
+            _blank(args, screen)
+            return 0
         log = _start_log(out)
         screen.log.info("perfoot %s %s", __version__, args.command)
         (_check if args.command == "check" else _close)(args, out, screen)
