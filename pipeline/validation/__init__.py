@@ -11,6 +11,7 @@ from pipeline.errors import TooMuchRejected, UsageError
 from pipeline.settings import Settings, parse_setting
 from pipeline.validation import agreement, goods, references
 from pipeline.validation.checked import UNTOUCHED, Checked, build, rejected_share
+from pipeline.validation.corrections import homes_of
 from pipeline.validation.findings import Findings, column_labels
 from pipeline.validation.keys import check_keys, check_repeats
 from pipeline.validation.names import warn_of_near_names
@@ -35,7 +36,7 @@ def check_folder(reading: FolderReading, season: int | None = None, branch: str 
     sheets = _by_table(reading)
     if "jobs" not in sheets:
         raise UsageError(_no_jobs(reading))
-    state = State({}, Findings(column_labels(reading.sheets)))
+    state = State({}, Findings(column_labels(reading.sheets)), homes=homes_of(reading))
     _report_sheets(reading, state.found)
     _read_settings(state, sheets)
     order = state.settings.text("date_order") or "mdy"

@@ -6,6 +6,7 @@ from decimal import Decimal
 
 import polars as pl
 
+from pipeline.validation.corrections import at_home
 from pipeline.validation.findings import quoted
 from pipeline.validation.state import REJECTED_ROWS, State
 from pipeline.vocabulary import DECIMAL_KINDS, WHOLE_KINDS
@@ -109,14 +110,15 @@ def check_totals(state: State, name: str, totals: pl.DataFrame) -> None:
     """Totals rows against the rows above them: all of them, or those since the last totals row."""
     fields = [field.name for field in state.tables[name].table.fields.values() if field.kind in _SUMMED]
     sheet = ["source_file", "source_sheet", "part"]
+    every = at_home(state.all(name), state.homes)
     for _, rows in totals.group_by(sheet, maintain_order=True):
         home = rows.select(sheet).unique()
-        above = (
-            state.all(name).join(home, on=sheet).select("source_row", *fields, *[f"raw:{field}" for field in fields])
+        above = every.join(home, left_on=["home_file", "home_sheet", "home_part"], right_on=sheet).select(
+            "home_row", *fields, *[f"raw:{field}" for field in fields]
         )
         begin = 0
         for row in rows.sort("source_row").iter_rows(named=True):
-            upper = above.filter(pl.col("source_row") < row["source_row"])
+            upper = above.filter(pl.col("home_row") < row["source_row"])
             for field in fields:
                 if row[field] is not None:
                     _check_total(state, rows, row, field, upper, begin)
@@ -125,7 +127,7 @@ def check_totals(state: State, name: str, totals: pl.DataFrame) -> None:
 
 def _check_total(state: State, rows: pl.DataFrame, row: dict, field: str, upper: pl.DataFrame, begin: int) -> None:
     sums = [
-        Decimal(part[field].sum() or 0) for part in (upper, upper.filter(pl.col("source_row") > begin)) if part.height
+        Decimal(part[field].sum() or 0) for part in (upper, upper.filter(pl.col("home_row") > begin)) if part.height
     ]
     if any(abs(total - Decimal(row[field])) <= TOTAL_TOLERANCE for total in sums or [Decimal(0)]):
         return

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import polars as pl
 
 from pipeline.settings import Settings
+from pipeline.validation.corrections import corrections_frame
 from pipeline.validation.state import State
 from pipeline.vocabulary import ORIGIN, Table
 from pipeline.workbook import FileRead, FolderReading
@@ -23,7 +24,8 @@ class Checked:
 
     `records` holds the accepted rows of every table of which a sheet was found (no key: no sheet, so unknown);
     columns season, branch, the other fields, source_file, source_sheet, source_row. `refused` holds the rejected and
-    held rows with the same columns and place, why. `refused_cells` holds their cells as they were written.
+    held rows with the same columns and place, why. `refused_cells` holds their cells as they were written, with the
+    part of their sheet. `corrections` has one row a cell that was changed in a workbook of rejected rows.
     """
 
     season: int
@@ -35,6 +37,7 @@ class Checked:
     findings: pl.DataFrame
     intake: pl.DataFrame
     files: tuple[FileRead, ...]
+    corrections: pl.DataFrame
 
 
 def rejected_share(checked: Checked) -> float:
@@ -116,7 +119,13 @@ def _counts(placed: pl.DataFrame) -> pl.DataFrame:
 
 def _places(frames: list[pl.DataFrame]) -> pl.DataFrame:
     empty = pl.DataFrame(
-        schema={"source_file": pl.String, "source_sheet": pl.String, "part": pl.Int64, "place": pl.String}
+        schema={
+            "source_file": pl.String,
+            "source_sheet": pl.String,
+            "source_row": pl.Int64,
+            "part": pl.Int64,
+            "place": pl.String,
+        }
     )
     return pl.concat([empty, *[frame.select(empty.columns) for frame in frames]])
 
@@ -132,8 +141,9 @@ def build(state: State, reading: FolderReading, others: dict[str, pl.DataFrame])
         out = _records(state, name, _why(_refused(state, name), findings))
         refused[name] = out.select([*columns, "place", "why"])
         raw = [pl.col(f"raw:{field}").alias(field) for field in working.table.fields]
-        cells[name] = out.select([*ORIGIN, "place", "why", *raw])
+        cells[name] = out.select([*ORIGIN, "part", "place", "why", *raw])
         placed += [accepted.with_columns(place=pl.lit("accepted")), out]
+    all_placed = _places(placed)
     aside = _places([frame.with_columns(place=pl.lit("other branch")) for frame in others.values()])
     counted_aside = {tuple(row[:3]): row[3] for row in aside.group_by(_SHEET).len().iter_rows()}
     return Checked(
@@ -144,6 +154,7 @@ def build(state: State, reading: FolderReading, others: dict[str, pl.DataFrame])
         refused=refused,
         refused_cells=cells,
         findings=findings,
-        intake=intake_frame(reading, _places(placed), counted_aside),
+        intake=intake_frame(reading, all_placed, counted_aside),
         files=reading.files,
+        corrections=corrections_frame(reading, all_placed),
     )

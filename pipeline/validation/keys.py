@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import polars as pl
 
+from pipeline.validation.corrections import at_home
 from pipeline.validation.state import State
 from pipeline.vocabulary import Table
 
@@ -110,8 +111,11 @@ def _equal_rows(state: State, table: str) -> pl.DataFrame:
     The second of two equal rows in one sheet repeats the second in another: 4 h in two rows of 2 h are two rows.
     """
     fields = list(state.tables[table].table.fields)
-    sheet = ["source_file", "source_sheet", "part"]
-    rows = state.sound(table).sort("rid")
+    sheet = ["home_file", "home_sheet", "home_part"]
+    rows = at_home(state.sound(table), state.homes).sort("rid")
+    if state.homes.height:
+        # A corrected row is one of its first sheet still, in the place where it stood.
+        rows = rows.sort(pl.col("rid").min().over(sheet), "home_row")
     placed = rows.with_columns(
         home=pl.col("rid").min().over(sheet),
         nth_row=pl.int_range(pl.len()).over(sheet),

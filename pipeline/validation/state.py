@@ -25,6 +25,8 @@ class State:
     season: int = 0
     rejected: dict[str, pl.Series] = field(default_factory=dict)
     held: dict[str, pl.Series] = field(default_factory=dict)
+    homes: pl.DataFrame = field(default_factory=pl.DataFrame)
+    """Where rows first stood that were corrected elsewhere; see corrections.homes_of."""
     _frames: dict[tuple[str, str], pl.DataFrame] = field(default_factory=dict)
 
     def has(self, *names: str) -> bool:
