@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-import io
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 import polars as pl
-from python_calamine import CalamineSheet, CalamineWorkbook, PasswordError, SheetTypeEnum
+from python_calamine import PasswordError
 
-from pipeline.workbook.cells import text_frame
+from pipeline.workbook.cells import text_column, without_trailing_blanks
 from pipeline.workbook.delimited import read_csv
+from pipeline.workbook.guarding import Grid, grids
 from pipeline.workbook.looking import Seen, Unreadable, look
 from pipeline.workbook.opendocument import Merge, clock
 
@@ -28,24 +28,44 @@ class SheetCells:
     cells: pl.DataFrame
 
 
-def _fill_merges(rows: list[list[Any]], merges: Iterable[Merge]) -> None:
-    """Cells merged down a column hold their value in each of their rows."""
-    for (top, left), (bottom, _) in merges:
-        for row in rows[top + 1 : bottom + 1]:
-            if row[left] == "":
-                row[left] = rows[top][left]
+class _Merges:
+    """Cells merged down a column hold their value in each of their rows; rows come some at a time."""
+
+    def __init__(self, merges: Iterable[Merge]) -> None:
+        self._merges = [merge for merge in merges if merge[0][0] < merge[1][0]]
+        self._held: dict[Merge, Any] = {}
+
+    def fill(self, rows: list[list[Any]], first: int) -> None:
+        """Fill rows, the first of which stands at `first`."""
+        after = first + len(rows)
+        for merge in self._merges:
+            (top, left), (bottom, _) = merge
+            if first <= top < after and left < len(rows[0]):
+                self._held[merge] = rows[top - first][left]
+            if merge in self._held and bottom >= first:
+                for row in rows[max(top + 1 - first, 0) : bottom + 1 - first]:
+                    if row[left] == "":
+                        row[left] = self._held[merge]
 
 
-def _columns(sheet: CalamineSheet, seen: Seen, is_opendocument: bool) -> list[tuple[Any, ...]]:
-    rows: list[list[Any]] = sheet.to_python(skip_empty_area=False)
-    if is_opendocument:
-        rows = [[clock(value) if isinstance(value, str) else value for value in row] for row in rows]
-    for row, column, text in seen.errors.get(sheet.name, ()):
-        # The library gives an error cell as a blank one, which would hide it.
-        if row < len(rows) and column < len(rows[row]):
-            rows[row][column] = text
-    _fill_merges(rows, sheet.merged_cell_ranges or seen.merges.get(sheet.name, []))
-    return list(zip(*rows, strict=True))
+def _frame(grid: Grid, seen: Seen, is_opendocument: bool) -> pl.DataFrame:
+    merged, chunks = grid.read()
+    merges = _Merges(merged or seen.merges.get(grid.name, []))
+    errors = seen.errors.get(grid.name, ())
+    parts: list[pl.DataFrame] = []
+    first = 0
+    for rows in chunks:
+        if is_opendocument:
+            rows = [[clock(value) if isinstance(value, str) else value for value in row] for row in rows]
+        for row, column, text in errors:
+            # The library gives an error cell as a blank one, which would hide it.
+            if 0 <= row - first < len(rows) and column < len(rows[0]):
+                rows[row - first][column] = text
+        merges.fill(rows, first)
+        columns = zip(*rows, strict=True)
+        parts.append(pl.DataFrame([text_column(str(place), cells) for place, cells in enumerate(columns)]))
+        first += len(rows)
+    return without_trailing_blanks(pl.concat(parts, rechunk=True)) if parts else pl.DataFrame()
 
 
 def _guarded(error: BaseException) -> Unreadable:
@@ -60,20 +80,19 @@ def _guarded(error: BaseException) -> Unreadable:
 def _spreadsheet(data: bytes, is_opendocument: bool) -> Iterator[SheetCells | Unreadable]:
     try:
         seen = look(data)
-        book = CalamineWorkbook.from_filelike(io.BytesIO(data))
+        sheets = grids(data, is_trusted=seen.is_bounded)
+        grid = next(sheets, None)
     except Unreadable:
         raise
     except BaseException as error:
         raise _guarded(error) from None
-    for sheet in book.sheets_metadata:
-        if sheet.typ is not SheetTypeEnum.WorkSheet:
-            continue
+    while grid is not None:
         try:
-            columns = _columns(book.get_sheet_by_name(sheet.name), seen, is_opendocument)
+            found: SheetCells | Unreadable = SheetCells(grid.name, _frame(grid, seen, is_opendocument))
         except BaseException as error:
-            yield Unreadable(f"sheet '{sheet.name}' cannot be read: {_guarded(error)}")
-            continue
-        yield SheetCells(sheet.name, text_frame(columns))
+            found = Unreadable(f"sheet '{grid.name}' cannot be read: {_guarded(error)}")
+        yield found
+        grid = next(sheets, None)
 
 
 def open_sheets(path: Path, data: bytes) -> Iterator[SheetCells | Unreadable]:
