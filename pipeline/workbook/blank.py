@@ -157,12 +157,14 @@ def _write_note(sheet: Worksheet, place: int, title: str, field: Field) -> None:
 
 
 def _write_example(sheet: Worksheet, place: int, value: object, field: Field, look: _Look) -> None:
+    # The marked cell has its column's format too: a date that is typed over it is to be a date.
+    made = look.example(cell_format(field))
     if isinstance(value, str):
-        sheet.write_string(EXAMPLE_AT, place, value, look.example(TEXT_FORMAT))
+        sheet.write_string(EXAMPLE_AT, place, value, made)
     elif isinstance(value, date):
-        sheet.write_datetime(EXAMPLE_AT, place, value, look.example(cell_format(field)))
+        sheet.write_datetime(EXAMPLE_AT, place, value, made)
     else:
-        sheet.write_number(EXAMPLE_AT, place, float(str(value)), look.example(cell_format(field)))
+        sheet.write_number(EXAMPLE_AT, place, float(str(value)), made)
 
 
 def _write_guide(sheet: Worksheet, look: _Look) -> None:
