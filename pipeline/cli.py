@@ -3,25 +3,25 @@
 from __future__ import annotations
 
 import argparse
-import json
 import logging
 import signal
 import sys
 import time
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import asdict
 from pathlib import Path
 from types import FrameType
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from pipeline import __version__
-from pipeline.errors import PerfootError, UsageError
+from pipeline.errors import PerfootError
+from pipeline.screen import LOG_NAME, Screen, end_log, keep_no_log, leave_closed_pipe, start_log
 
 if TYPE_CHECKING:
     from pipeline.flows.close import Closed
     from pipeline.flows.stages import Request
 
 DEMO_SEASONS = (2023, 2024, 2025)
-LOG_NAME = "perfoot.log"
 
 
 def _parser() -> argparse.ArgumentParser:
@@ -64,57 +64,12 @@ def _parser() -> argparse.ArgumentParser:
     blank = commands.add_parser(
         "blank", parents=[everywhere], help="write an empty season workbook with drop-downs and notes, to fill in"
     )
+    guide = commands.add_parser(
+        "guide", parents=[everywhere], help="what a sheet, a column, a measure, a figure or a setting means"
+    )
+    guide.add_argument("name", nargs="*", metavar="NAME", help="such as: jobs, jobs feet, job_cost, target_margin")
     blank.add_argument("file", type=Path, metavar="FILE.xlsx", help="the workbook to write; it must not be there yet")
     return parser
-
-
-class _Screen:
-    """What is shown while the work goes on. Progress goes to standard error, results to standard output."""
-
-    def __init__(self, *, as_json: bool, quiet: bool) -> None:
-        self.as_json = as_json
-        self.quiet = quiet
-        self.log = logging.getLogger("perfoot")
-
-    def say(self, stage: str, sentence: str, seconds: float) -> None:
-        self.log.info("%s: %s (%.2f s)", stage, sentence, seconds)
-        if not (self.quiet or self.as_json):
-            print(f"  {stage:<30} {sentence}", file=sys.stderr, flush=True)
-
-    def notice(self, sentence: str) -> None:
-        self.log.warning("%s", sentence)
-        if not self.as_json:
-            print(sentence, file=sys.stderr, flush=True)
-
-    def show(self, text: str) -> None:
-        if not (self.quiet or self.as_json):
-            print(text, flush=True)
-
-    def show_json(self, value: object) -> None:
-        if self.as_json:
-            print(json.dumps(value, indent=2, default=str), flush=True)
-
-
-def _start_log(out: Path) -> Path:
-    try:
-        out.mkdir(parents=True, exist_ok=True)
-        handler = logging.FileHandler(out / LOG_NAME, encoding="utf-8")
-    except OSError as error:
-        raise UsageError(f"cannot write into {out}: {error.strerror}; name another folder with --out.") from None
-    handler.setFormatter(logging.Formatter("%(asctime)s %(levelname)s %(name)s %(message)s"))
-    _end_log()
-    logger = logging.getLogger("perfoot")
-    logger.handlers = [handler]
-    logger.setLevel(logging.INFO)
-    logger.propagate = False
-    return out / LOG_NAME
-
-
-def _end_log() -> None:
-    logger = logging.getLogger("perfoot")
-    for handler in logger.handlers:
-        handler.close()
-    logger.handlers = []
 
 
 def _requests(args: argparse.Namespace, out: Path) -> list[Request]:
@@ -132,7 +87,7 @@ def _summary(closed: Closed) -> str:
     return summary(closed.hand.documents, closed.written)
 
 
-def _close(args: argparse.Namespace, out: Path, screen: _Screen) -> None:
+def _close(args: argparse.Namespace, out: Path, screen: Screen) -> None:
     from pipeline.flows.run import close_seasons
 
     started = time.monotonic()
@@ -150,19 +105,49 @@ def _close(args: argparse.Namespace, out: Path, screen: _Screen) -> None:
     logging.getLogger("perfoot").info("done in %.1f s", time.monotonic() - started)
 
 
-def _check(args: argparse.Namespace, out: Path, screen: _Screen) -> None:
+FEWEST_MESSAGES = 5
+"""Lines for messages on a screen that has no room for them."""
+
+
+def _messages(findings: Sequence[Mapping[str, Any]], screen: Screen, beside: str) -> list[str]:
+    """Findings by kind in the lines that a screen has left; `beside` is what else stands on it."""
+    from pipeline.documents.terminal import message_lines
+
+    most = max(screen.lines_left(beside), FEWEST_MESSAGES)
+    return message_lines([dict(finding) for finding in findings], width=screen.width, most=most)
+
+
+def _check(args: argparse.Namespace, out: Path, screen: Screen) -> None:
     from pipeline.flows.close import check_only
+    from pipeline.flows.reports import intake_json, summary
 
     hand, result = check_only(_requests(args, out)[0])
+    assert hand.checked is not None
+    findings = hand.checked.findings.to_dicts()
     screen.say("intake", result.sentence, 0.0)
-    from pipeline.flows.reports import summary
+    said = summary(hand.documents, hand.written)
+    screen.show("\n".join([said, *_messages(findings, screen, f"{screen.stage('intake', result.sentence)}\n{said}")]))
+    screen.show_json(
+        intake_json(hand.checked.intake.to_dicts(), findings)
+        | {
+            "outcome": "checked",
+            "season": hand.season,
+            "said": result.sentence,
+            "files": {name: str(path) for name, path in hand.written.items()},
+        }
+    )
 
-    screen.show(summary(hand.documents, hand.written))
-    files = {name: str(path) for name, path in hand.written.items()}
-    screen.show_json({"outcome": "checked", "season": hand.season, "said": result.sentence, "files": files})
+
+def _guide(args: argparse.Namespace, screen: Screen) -> None:
+    from pipeline.documents.guide import look_up
+    from pipeline.documents.terminal import guide_lines
+
+    entries = look_up(args.name)
+    screen.show("\n".join(guide_lines(entries, width=screen.width)))
+    screen.show_json([asdict(entry) for entry in entries])
 
 
-def _blank(args: argparse.Namespace, screen: _Screen) -> None:
+def _blank(args: argparse.Namespace, screen: Screen) -> None:
     from pipeline.workbook.blank import write_blank
 
     path = write_blank(args.file)
@@ -174,40 +159,58 @@ def _leave(signal_number: int, _frame: FrameType | None) -> None:
     raise SystemExit(128 + signal_number)
 
 
+WITHOUT_A_FOLDER = {"blank": _blank, "guide": _guide}
+"""Commands that have no folder of their own for reports and a log."""
+
+
+def _run(args: argparse.Namespace, out: Path, screen: Screen) -> None:
+    if args.command in WITHOUT_A_FOLDER:
+        keep_no_log()
+        WITHOUT_A_FOLDER[args.command](args, screen)
+        return
+    start_log(out)
+    screen.log.info("perfoot %s %s", __version__, args.command)
+    (_check if args.command == "check" else _close)(args, out, screen)
+
+
+def _refused(error: PerfootError, screen: Screen) -> int:
+    """Say why, and, where a season was read, what there is to mend in it."""
+    from pipeline.flows.reports import intake_json
+
+    read = intake_json(error.sheets, error.findings) if error.sheets else {}
+    screen.show_json(read | {"outcome": "failed", "exit_code": error.exit_code, "message": str(error)})
+    screen.fail(str(error), _messages(error.findings, screen, str(error)) if error.findings else ())
+    return error.exit_code
+
+
+def _failed(sentence: str, screen: Screen) -> int:
+    screen.show_json({"outcome": "failed", "exit_code": 1, "message": sentence})
+    screen.fail(sentence)
+    return 1
+
+
 def main(words: Sequence[str] | None = None) -> int:
     """Run one command; returns its exit code."""
     args = _parser().parse_args(words)
     signal.signal(signal.SIGTERM, _leave)
-    screen = _Screen(as_json=args.json, quiet=args.quiet)
+    screen = Screen(as_json=args.json, quiet=args.quiet)
     out = getattr(args, "out", None) or Path("perfoot-demo" if args.command == "demo" else ".")
-    log: Path | None = None
     try:
-        if args.command == "blank":
-            # There is no folder of its own in which a log could stand.
-            screen.log.handlers = [logging.NullHandler()]
-            _blank(args, screen)
-            return 0
-        log = _start_log(out)
-        screen.log.info("perfoot %s %s", __version__, args.command)
-        (_check if args.command == "check" else _close)(args, out, screen)
+        _run(args, out, screen)
     except PerfootError as error:
-        return _fail(screen, str(error), error.exit_code)
+        return _refused(error, screen)
+    except BrokenPipeError:
+        leave_closed_pipe()
     except KeyboardInterrupt:
-        return _fail(screen, "Stopped. The store is as it was before the season that was being closed.", 1)
+        return _failed("Stopped. The store is as it was before the season that was being closed.", screen)
     except Exception:
         screen.log.exception("unexpected")
-        where = f" The log says more: {log}" if log else ""
-        return _fail(screen, f"Something went wrong that should not have; the store is as it was.{where}", 1)
+        log = out / LOG_NAME
+        where = f" The log says more: {log}" if log.is_file() else ""
+        return _failed(f"Something went wrong that should not have; the store is as it was.{where}", screen)
     finally:
-        _end_log()
+        end_log()
     return 0
-
-
-def _fail(screen: _Screen, sentence: str, code: int) -> int:
-    screen.log.error("%s", sentence)
-    screen.show_json({"outcome": "failed", "exit_code": code, "message": sentence})
-    print(sentence, file=sys.stderr)
-    return code
 
 
 if __name__ == "__main__":

@@ -5,11 +5,19 @@ Each message is one sentence or two: what is wrong, where, and how to put it rig
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
+from typing import Any
+
 
 class PerfootError(Exception):
-    """The base of all errors that are meant for the person at the keyboard."""
+    """The base of all errors that are meant for the person at the keyboard.
+
+    `sheets` and `findings` are the rows of audit.intake and audit.findings, where a season was read and then refused.
+    """
 
     exit_code = 1
+    sheets: Sequence[Mapping[str, Any]] = ()
+    findings: Sequence[Mapping[str, Any]] = ()
 
 
 class UsageError(PerfootError):

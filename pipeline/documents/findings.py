@@ -22,23 +22,40 @@ MOST_DRAWN = 10
 COUNT = Column("count", "Findings", "findings", "count", "rows or cells that break this rule")
 
 
-def by_rule(results: Results) -> list[Record]:
-    """Findings counted by rule and severity: errors first, then the most frequent; an example of each."""
+def group_findings(findings: list[Record]) -> list[Record]:
+    """Findings counted by rule and severity, the worst first, with the first of each.
+
+    Worst are those that took a whole file or sheet, then errors, then the most frequent.
+    """
     groups: dict[tuple[str, str], list[Record]] = {}
-    for finding in results.rows("audit.findings"):
+    for finding in findings:
         groups.setdefault((finding["severity"], finding["rule"]), []).append(finding)
-    counted_rules = [
-        {
-            "severity": severity,
-            "rule": rule,
-            "words": rule_words(rule),
-            "count": len(rows),
-            "example": f"{place(rows[0])}: {rows[0]['message']}",
-            "remedy": rows[0]["remedy"],
-        }
+    kinds = [
+        {"severity": severity, "rule": rule, "count": len(rows), "first": rows[0]}
         for (severity, rule), rows in groups.items()
     ]
-    return sorted(counted_rules, key=lambda r: (SEVERITY_ORDER.get(r["severity"], 4), -r["count"], r["rule"]))
+    return sorted(
+        kinds,
+        key=lambda kind: (
+            SEVERITY_ORDER.get(kind["severity"], 4),
+            kind["first"]["source_row"] is not None,
+            -kind["count"],
+            kind["rule"],
+        ),
+    )
+
+
+def by_rule(results: Results) -> list[Record]:
+    """The season's findings by rule and severity, the worst first, each with an example in words."""
+    return [
+        kind
+        | {
+            "words": rule_words(kind["rule"]),
+            "example": f"{place(kind['first'])}: {kind['first']['message']}",
+            "remedy": kind["first"]["remedy"],
+        }
+        for kind in group_findings(results.rows("audit.findings"))
+    ]
 
 
 def rule_words(rule: str) -> str:

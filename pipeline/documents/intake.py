@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from pipeline.documents import wording
-from pipeline.documents.build import figure, missing, note, row, rows_by, table, without_empty
+from pipeline.documents.build import figure, missing, row, rows_by, table, without_empty
 from pipeline.documents.closing import closing_section
 from pipeline.documents.columns import column, prose, words
 from pipeline.documents.findings import list_section, rule_chart, rules_section, to_fix_first
@@ -34,6 +34,7 @@ def intake_document(results: Results) -> Document:
     sections.append(Section("control", "Money in, money out", _control(results)))
     sections.append(Section("files", "The files", _files(results)))
     sections.extend(list_section(results))
+    sections.extend(_recognised(sheets))
     sections.append(closing_section(results, "intake", (wording.INTAKE_METHOD, wording.CONTROL_METHOD), ()))
     return Document(
         "intake", "What was read, and whether it can be trusted", results.season, results.firm,
@@ -122,8 +123,19 @@ def _sheets(sheets: list[Record]) -> tuple[Block, ...]:
     rows = (*rows, row(whole, columns, "all", Source("audit.intake"), strong=True))
     blocks: list[Block] = [table("sheets", "Rows read and where each is", columns, rows)]
     blocks += _left_out(sheets)
-    blocks += [note(f"{_sheet_name(s)}: {s['note']}") for s in sheets if s.get("note") and not s["record_table"]]
     return tuple(blocks)
+
+
+def _recognised(sheets: list[Record]) -> tuple[Section, ...]:
+    """Why each sheet was taken for what it was: those that were taken for nothing come first."""
+    shown = [s | {"sheet": _sheet_name(s), "table": s["record_table"] or "no table"} for s in sheets if s.get("note")]
+    if not shown:
+        return ()
+    shown.sort(key=lambda s: s["record_table"] is not None)
+    columns = (words("sheet", "File and sheet"), words("table", "Read as"), prose("note", "Why"))
+    rows = rows_by(shown, columns, "audit.intake", ("sheet", "part"))
+    text = table("recognised", "What each sheet was taken for, by its headings", columns, rows)
+    return (Section("recognised", "How each sheet was recognised", (text,)),)
 
 
 def _left_out(sheets: list[Record]) -> list[Block]:

@@ -15,6 +15,7 @@ from pipeline.flows.measures import (
     price,
     reorder_quantities,
 )
+from pipeline.flows.rejects import write_rejects_workbook
 from pipeline.flows.reports import reports, season_folder, write_documents
 from pipeline.flows.stages import Request, SeasonInHand, Stage, StageResult, intake, load, run_stages
 
@@ -57,14 +58,22 @@ def close_directly(hand: SeasonInHand, say: Say) -> Closed:
             said[name] = result.sentence
             say(name, result.sentence, time.monotonic() - since)
             since = time.monotonic()
-    except PerfootError:
-        write_intake_report(hand)
+    except PerfootError as error:
+        report_refusal(hand, error)
         raise
     return Closed(hand.season, said, hand)
 
 
+def report_refusal(hand: SeasonInHand, error: PerfootError) -> None:
+    """Write the intake report of a season that was refused, and let the error say what was read."""
+    write_intake_report(hand)
+    if hand.checked is not None:
+        error.sheets = hand.checked.intake.to_dicts()
+        error.findings = hand.checked.findings.to_dicts()
+
+
 def write_intake_report(hand: SeasonInHand) -> dict[str, Path]:
-    """The intake report of what was read and checked, whether or not it was loaded."""
+    """The intake report and the rejects workbook of what was read and checked, whether or not it was loaded."""
     if hand.checked is None:
         return {}
     import polars as pl
@@ -78,13 +87,18 @@ def write_intake_report(hand: SeasonInHand) -> dict[str, Path]:
         season=checked.season,
         firm=checked.settings.text("firm"),
         level=0,
-        tables={"audit.intake": checked.intake, "audit.findings": checked.findings, "audit.files": files},
+        tables={
+            "audit.intake": checked.intake,
+            "audit.findings": checked.findings,
+            "audit.files": files,
+            "audit.corrections": checked.corrections,
+        },
         settings=checked.settings,
         notes={},
     )
     hand.documents = (build_intake_document(results),)
     folder = season_folder(hand.request.out, checked.season)
-    hand.written = write_documents(hand.documents, folder)
+    hand.written = write_documents(hand.documents, folder) | write_rejects_workbook(hand, folder)
     return hand.written
 
 
@@ -93,8 +107,8 @@ def check_only(request: Request) -> tuple[SeasonInHand, StageResult]:
     hand = SeasonInHand(request)
     try:
         result = intake(hand)
-    except PerfootError:
-        write_intake_report(hand)
+    except PerfootError as error:
+        report_refusal(hand, error)
         raise
     write_intake_report(hand)
     return hand, result

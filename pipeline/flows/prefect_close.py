@@ -16,7 +16,7 @@ from prefect.cache_policies import NO_CACHE
 from prefect.exceptions import PrefectException
 
 from pipeline.errors import PerfootError
-from pipeline.flows.close import STAGES, Closed, Say, write_intake_report
+from pipeline.flows.close import STAGES, Closed, Say, report_refusal
 from pipeline.flows.server import ServerFailed
 from pipeline.flows.stages import SeasonInHand, Stage, StageResult, abandon
 
@@ -67,8 +67,8 @@ def close_as_flow(hand: SeasonInHand, say: Say) -> Closed:
 
     try:
         close_season(hand.request.folder.name, hand.request.season)
-    except PerfootError:
-        write_intake_report(hand)
+    except PerfootError as error:
+        report_refusal(hand, error)
         raise
     except (httpx.HTTPError, PrefectException) as error:
         raise ServerFailed(f"it went away in the middle ({type(error).__name__})") from error

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Iterable, Mapping
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
+from pipeline.flows.rejects import write_rejects_workbook
 from pipeline.flows.stages import SeasonInHand, StageResult, commit
+from pipeline.flows.writing import write_whole
 
 if TYPE_CHECKING:
     from pipeline.documents.model import Document
@@ -16,7 +18,8 @@ THIS_SEASON = (
     "measures.job_cost", "measures.season_cost", "measures.segment_cost", "measures.task_hours",
     "measures.service_cost", "measures.crew_hours", "measures.connection_failures", "measures.failure_causes",
     "measures.call_times", "measures.item_use", "measures.season_level", "facts.job_hours", "facts.closing_stock",
-    "audit.control", "audit.intake", "audit.findings", "audit.files", "records.items", "records.service_calls",
+    "audit.control", "audit.intake", "audit.findings", "audit.files",
+    "audit.corrections", "records.items", "records.service_calls",
     "decisions.crew_comparison", "decisions.connection_price",
 )  # fmt: skip
 """Tables that the documents read, this season's rows."""
@@ -45,14 +48,6 @@ def results_of(hand: SeasonInHand) -> Results:
     )
 
 
-def write_whole(path: Path, write: Callable[[Path], None]) -> None:
-    """Write a file beside its place and move it there: nobody ever reads half of it."""
-    path.parent.mkdir(parents=True, exist_ok=True)
-    beside = path.with_name(f".{path.name}.part")
-    write(beside)
-    beside.replace(path)
-
-
 def write_documents(documents: tuple[Document, ...], folder: Path) -> dict[str, Path]:
     """Each document as a page, and every printed figure in figures.json. Returns the files by name."""
     from pipeline.render import write_figures, write_html
@@ -78,7 +73,8 @@ def reports(hand: SeasonInHand) -> StageResult:
 
     hand.documents = build_documents(results_of(hand))
     commit(hand)
-    hand.written = write_documents(hand.documents, season_folder(hand.request.out, hand.season))
+    folder = season_folder(hand.request.out, hand.season)
+    hand.written = write_documents(hand.documents, folder) | write_rejects_workbook(hand, folder)
     return StageResult(f"{len(hand.written)} files in {season_folder(hand.request.out, hand.season)}")
 
 
@@ -88,4 +84,41 @@ def summary(documents: tuple[Document, ...], written: dict[str, Path]) -> str:
     for document in documents:
         lines += ["", f"{document.title}", f"  {document.lead}"]
         lines.append(f"  {written[document.name]}")
+    if "rejects" in written:
+        lines += ["", "Rows to put right: change the marked cells, put the file into the season's folder, run again"]
+        lines.append(f"  {written['rejects']}")
     return "\n".join(lines)
+
+
+SHEET_KEYS = {
+    "source_file": "file",
+    "source_sheet": "sheet",
+    "part": "part",
+    "record_table": "table",
+    "rows_read": "read",
+    "accepted": "accepted",
+    "rejected": "rejected",
+    "held": "held",
+    "set_aside": "set_aside",
+    "note": "why",
+}
+FINDING_KEYS = {
+    "source_file": "file",
+    "source_sheet": "sheet",
+    "source_row": "row",
+    "column_name": "column",
+    "value": "value",
+    "rule": "rule",
+    "severity": "severity",
+    "message": "message",
+    "remedy": "remedy",
+}
+"""Keys of `check --json`, by the columns of audit.intake and audit.findings."""
+
+
+def intake_json(sheets: Iterable[Mapping[str, Any]], findings: Iterable[Mapping[str, Any]]) -> dict[str, Any]:
+    """What was read and what was found, for a program: a list of sheets and a list of findings."""
+    return {
+        "sheets": [{said: sheet[key] for key, said in SHEET_KEYS.items()} for sheet in sheets],
+        "findings": [{said: finding[key] for key, said in FINDING_KEYS.items()} for finding in findings],
+    }

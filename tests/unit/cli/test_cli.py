@@ -190,3 +190,51 @@ def test_closing_the_same_folder_twice_changes_no_figure_and_no_row(tmp_path: Pa
             if name == "audit.runs":
                 left, right = left.drop("started"), right.drop("started")
             assert left.equals(right), name
+
+
+def test_check_prints_every_sheet_and_every_finding_as_json(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert run("check", DEMO / "2025", "--json", "--out", tmp_path) == 0
+    value = json.loads(capsys.readouterr().out)
+    assert list(value)[:2] == ["sheets", "findings"]
+    for sheet in value["sheets"]:
+        assert list(sheet) == [
+            "file", "sheet", "part", "table", "read", "accepted", "rejected", "held", "set_aside", "why",
+        ]  # fmt: skip
+        assert sheet["read"] == sum(sheet[place] for place in ("accepted", "rejected", "held", "set_aside"))
+    keys = ["file", "sheet", "row", "column", "value", "rule", "severity", "message", "remedy"]
+    assert {tuple(finding) for finding in value["findings"]} == {tuple(keys)}
+    # data_demo/mistakes.csv: the first letter for a figure that was planted in the runs of 2025.
+    (slip,) = [f for f in value["findings"] if f["value"] == "7O.5 ft"]
+    assert (slip["file"], slip["sheet"], slip["row"], slip["column"]) == ("runs.xlsx", "runs", 690, "column E 'Feet'")
+    assert slip["message"] == '"7O.5 ft" is not a length'
+
+
+def test_a_season_that_is_refused_is_still_told_in_full_as_json(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run("check", folder_of(tmp_path, "see note"), "--json", "--out", tmp_path) == 3
+    value = json.loads(capsys.readouterr().out)
+    assert (value["outcome"], value["exit_code"]) == ("failed", 3)
+    assert value["sheets"]
+    assert "see note" in {finding["value"] for finding in value["findings"]}
+
+
+def test_check_says_what_to_mend_within_a_screen(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("COLUMNS", "80")
+    monkeypatch.setenv("LINES", "24")
+    assert run("check", DEMO / "2025", "--out", tmp_path) == 0
+    captured = capsys.readouterr()
+    lines = [*captured.out.splitlines(), *captured.err.splitlines()]
+    assert sum(-(-max(len(line), 1) // 80) for line in lines) <= 24
+    assert "  32 errors, whose rows are rejected" in lines
+
+
+def test_the_guide_answers_and_a_name_that_it_does_not_know_is_2(capsys: pytest.CaptureFixture[str]) -> None:
+    assert run("guide", "jobs", "feet") == 0
+    assert capsys.readouterr().out.startswith("jobs.feet (column of a sheet)\n  Fastened roofline feet.\n")
+    assert run("guide", "job_cost", "--json") == 0
+    assert json.loads(capsys.readouterr().out)[0]["name"] == "measures.job_cost"
+    assert run("guide", "feets") == 2
+    assert "did you mean feet" in capsys.readouterr().err
