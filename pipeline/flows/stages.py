@@ -175,6 +175,7 @@ def load(hand: SeasonInHand) -> StageResult:
         refused=checked.refused,
         findings=checked.findings,
         intake=checked.intake.drop("part"),
+        corrections=checked.corrections,
         files=checked.files,
         settings=checked.settings.rows(),
         run=hand.run,

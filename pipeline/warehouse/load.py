@@ -16,7 +16,7 @@ from pipeline.warehouse.files import SCHEMAS, SqlFile, described, table_files
 from pipeline.warehouse.store import Store
 
 _BETWEEN = " + "
-_DIVIDED = ("audit.record_tables", "audit.files", "audit.intake", "audit.findings")
+_DIVIDED = ("audit.record_tables", "audit.files", "audit.intake", "audit.findings", "audit.corrections")
 """Tables of the audit that are replaced by season and branches, as the records are."""
 
 
@@ -135,6 +135,7 @@ def load_season(
     refused: dict[str, pl.DataFrame],
     findings: pl.DataFrame,
     intake: pl.DataFrame,
+    corrections: pl.DataFrame,
     files: Sequence[FileLike],
     settings: list[dict[str, str | None]],
     run: Run,
@@ -161,6 +162,7 @@ def load_season(
     store.insert("audit.files", _file_rows(files, season), **of_run)
     store.insert("audit.intake", intake.with_columns(season_column), **of_run)
     store.insert("audit.findings", findings.with_columns(season_column), **of_run)
+    store.insert("audit.corrections", corrections.with_columns(season_column), **of_run)
     _load_reference(store, season, settings)
 
 

@@ -32,6 +32,7 @@ from typing import Any
 import polars as pl
 
 from pipeline.settings import Settings
+from pipeline.validation.corrections import SCHEMA as CORRECTIONS
 from pipeline.vocabulary import DECIMAL_KINDS, DECIMAL_PLACES, WHOLE_KINDS, Field, tables
 from pipeline.warehouse import Run, Store, build_models, load_season, make_tables, open_store, transaction
 from pipeline.warehouse.models import build_order
@@ -192,6 +193,7 @@ def load(store: Store, season: Season, run: Run | None = None) -> None:
         intake=_nothing(
             ("source_file", "source_sheet", "record_table", *counts, "headings", "left_out", "note"), counts
         ),
+        corrections=pl.DataFrame(schema=CORRECTIONS),
         files=(),
         settings=season.settings.rows(),
         run=run or Run(run_id=f"{season.season}-made", started="2026-03-01T00:00:00+00:00", version="0", folder="made"),
