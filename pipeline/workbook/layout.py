@@ -114,6 +114,9 @@ def _parts_of(at: int, under: int, row: Row, known: KnownHeadings) -> list[Part]
     most = max((len(part.verdict.match.columns) for part in apart), default=0)
     if len(sure) < 2 and whole_row and len(whole_row.verdict.match.columns) > most:
         return [whole_row]
+    if whole_row and whole_row.found >= sum(part.found for part in sure):
+        # A blank column within a table, not between two: one table explains every heading.
+        return [whole_row]
     return sure or apart[:1] or ([whole_row] if whole_row else [])
 
 

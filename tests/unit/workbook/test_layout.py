@@ -131,6 +131,14 @@ def test_a_blank_column_in_a_table_does_not_make_two_of_it() -> None:
     assert [(left.letter, left.why) for left in reading.left_out] == [("I", "not a heading of this table")]
 
 
+def test_headings_on_both_sides_of_a_blank_column_that_one_table_explains_are_that_table_s() -> None:
+    # `Worker no` and `Branch` alone would be a list of workers, the rest pay of nobody.
+    headings = ("Worker no", "Branch", None, "From date", "To date", "Kind", "Amount", "Job no")
+    (reading,) = read_rows(headings, ("W01", "north", None, "2025-11-02", "2025-11-08", "bonus", "150", None))
+    assert reading.table == "pay"
+    assert reading.cells["worker_no"].to_list() == ["W01"]
+
+
 def test_words_that_would_make_it_another_table_are_a_problem_even_behind_a_blank_column() -> None:
     row = ("Item", "Kind", "Unit", "Pack size", None, "Supplier", "On hand")
     (reading,) = read_rows(row, ("LL12", "light_line", "ft", "500", None, "Northfork Supply", "860"))
