@@ -25,7 +25,7 @@ LONGEST_NAME = 31
 MOST_SHEET_ROWS = 1_000_000
 """Rows of one sheet; a spreadsheet program holds 1,048,576."""
 _NOT_IN_A_NAME = re.compile(r"[\[\]:*?/\\'\x00-\x1f\x7f]+")
-WIDEST, WHY_WIDTH, WORDS_WIDTH = 40, 60, 100
+WIDEST, WHY_WIDTH, WORDS_WIDTH = 40, 60, 110
 GREY_WIDTHS = (20, 52, 16, 10, 10, 40)
 """Widths of columns in characters."""
 LINE_HEIGHT = 15
@@ -141,7 +141,7 @@ def _write_first(book: Any, rejects: Rejects, names: list[str], formats: dict[st
     sheet = book.add_worksheet(EXPLAINS)
     sheet.set_landscape()
     sheet.fit_to_pages(1, 0)
-    sheet.set_column(0, 0, WORDS_WIDTH + 10)
+    sheet.set_column(0, 0, WORDS_WIDTH)
     sheet.set_column(1, 4, 12)
     sheet.write_string(0, 0, f"{EXPLAINS}: season {rejects.season}", formats["title"])
     at = 1
@@ -189,7 +189,7 @@ def _write_sheet(book: Any, name: str, one: RejectsSheet, formats: dict[str, Any
         sheet.write_string(0, column, as_cell(heading), formats[kind])
     for at, row in enumerate(one.rows, start=1):
         plain = formats["held" if row.place == "held" else "text"]
-        sheet.set_row(at, _height(row.why, WHY_WIDTH - 5))
+        sheet.set_row(at, _height(row.why, WHY_WIDTH))
         sheet.write_string(at, 0, row.place, plain)
         sheet.write_string(at, 1, as_cell(row.why), formats["why"])
         for column, text in enumerate(row.cells):

@@ -92,9 +92,9 @@ class Folder:
         return Origin(path, sha256.casefold(), names[0] if len(names) == 1 else sheet or "", at, nth)
 
     def row(self, origin: Origin) -> dict[str, str | None] | None:
-        """The cells of a record by field; None where there is no record."""
+        """The cells of a record by field; None where there is no record, or the file is not the one that was read."""
         key = (origin.file, origin.sheet, origin.part)
-        if key not in self.sheets:
+        if key not in self.sheets or origin.file not in self.files.get(origin.sha256, []):
             return None
         if key not in self._rows:
             cells = self.sheets[key].cells
