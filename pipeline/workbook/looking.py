@@ -7,29 +7,30 @@ import posixpath
 import re
 import zipfile
 from dataclasses import dataclass, field
-from xml.etree import ElementTree
 
 from pipeline.workbook import compound, opendocument
+from pipeline.workbook.bounding import LARGEST_GRID_CELLS, Parts, column_number, grid_extent
 from pipeline.workbook.opendocument import Merge
 
 LARGEST_UNPACKED_BYTES = 512 * 1024 * 1024
 """A zip that unpacks to more is not opened: nothing that people keep by hand is that large."""
 MOST_ENTRIES = 10_000
 """Parts of a workbook; an honest one has a few for each sheet."""
+LARGEST_ZIP_BYTES = 64 * 1024 * 1024
+"""A workbook of five million cells takes 25 MB; what makes one larger is pictures."""
 LARGEST_SHEET_CELLS = 20_000_000
-"""Rows x columns of a sheet: a library reserves them all, and one stray cell in the far corner needs 512 GB."""
-TOO_FAR = "20 million cells; delete the rows and columns beyond the table and save it again."
-NARROW_COLUMNS = 200
-"""Up to here the rows can be counted quickly: 99,999 rows of this width are within the limit."""
+"""Rows x columns of a CSV file."""
+TOO_FAR = "5 million cells; delete the rows and columns beyond the table and save it again."
 
-_ROW_NUMBER = re.compile(rb'<(?:\w+:)?row\b[^>]*? r="(\d+)"')
-_LONG_REFERENCE = re.compile(rb' r="[A-Z]{1,3}(\d{6,7})"')
-_WIDE_REFERENCE = re.compile(rb' r="([A-Z]{2,3})\d+"')
+_SNIFFED = 4096
+_ZIP = b"PK\x03\x04"
+_ENTRY = b"PK\x01\x02"
+_IS_ENCRYPTED = 1
 _REFERENCE = re.compile(rb"\br\s*=\s*[\"']([A-Z]{1,3})(\d{1,7})[\"']")
-_ROW_OR_CELL = re.compile(rb"<(?:\w+:)?(?:row\b([^>]*)|c\b([^>]*))>((?=\s*<[^/]))?")
+_ROW_OR_CELL = re.compile(rb"<(?:\w{1,20}:)?(?:row\b([^<>]*)|c\b([^<>]*))>((?=\s*<[^/]))?")
 _ROW_REFERENCE = re.compile(rb"\br\s*=\s*[\"'](\d{1,7})[\"']")
 _ERROR_CELL = re.compile(
-    rb'<c r="([A-Z]{1,3})(\d{1,7})"[^>]*? t="e"[^>]*>(?:<f\b[^>]*/>|<f\b[^>]*>[^<]*</f>)?<v>(#[^<]*)</v>'
+    rb'<c r="([A-Z]{1,3})(\d{1,7})"[^<>]*? t="e"[^<>]*>(?:<f\b[^<>]*/>|<f\b[^<>]*>[^<]*</f>)?<v>(#[^<]*)</v>'
 )
 _RELATIONSHIP = "{http://schemas.openxmlformats.org/officeDocument/2006/relationships}id"
 
@@ -50,29 +51,11 @@ class Seen:
     is_bounded: bool = False
 
 
-def _column_number(letters: bytes) -> int:
-    number = 0
-    for letter in letters:
-        number = number * 26 + letter - 64
-    return number
-
-
-def sheet_extent(xml: bytes) -> tuple[int, int]:
-    """The rows and columns up to the farthest cell of a sheet, not trusting what it says of itself."""
-    columns = max(map(_column_number, set(_WIDE_REFERENCE.findall(xml))), default=26)
-    rows = max(map(int, _ROW_NUMBER.findall(xml)), default=0)
-    if columns > NARROW_COLUMNS or rows == 0:
-        found = _REFERENCE.findall(xml)
-        columns = max(map(_column_number, {letters for letters, _ in found}), default=1)
-        return max([rows, *(int(number) for _, number in found)]), columns
-    return max([rows, *map(int, _LONG_REFERENCE.findall(xml))]), columns
-
-
 def filled_extent(xml: bytes) -> tuple[int, int]:
     """The rows and columns up to the farthest cell that holds something.
 
-    Slower than `sheet_extent`, for a sheet that seems too large: some programs write blank rows, and blank cells with a
-    format, down to the last row of the grid, and no library reserves room for those.
+    For a sheet that seems too large: some programs write blank rows, and blank cells with a format, down to the last
+    row of the grid, and no library reserves room for those.
     """
     row = column = rows = columns = 0
     for token in _ROW_OR_CELL.finditer(xml):
@@ -83,7 +66,7 @@ def filled_extent(xml: bytes) -> tuple[int, int]:
             continue
         # A cell need not say where it stands: it then follows the one before it.
         placed = _REFERENCE.search(of_cell)
-        column = _column_number(placed[1]) if placed else column + 1
+        column = column_number(placed[1]) if placed else column + 1
         if content is not None and not of_cell.endswith(b"/"):
             rows, columns = max(rows, int(placed[2]) if placed else row), max(columns, column)
     return rows, columns
@@ -93,65 +76,103 @@ def _error_cells(xml: bytes) -> list[tuple[int, int, str]]:
     if b't="e"' not in xml:
         return []
     return [
-        (int(row) - 1, _column_number(letters) - 1, text.decode("utf-8", "replace"))
+        (int(row) - 1, column_number(letters) - 1, text.decode("utf-8", "replace"))
         for letters, row, text in _ERROR_CELL.findall(xml)
     ]
 
 
-def _sheet_parts(archive: zipfile.ZipFile) -> dict[str, str]:
+def _sheet_parts(parts: Parts) -> dict[str, str]:
     """The part of the archive that holds each sheet, by the sheet's name."""
-    relations = ElementTree.fromstring(archive.read("xl/_rels/workbook.xml.rels"))
+    relations = parts.parsed("xl/_rels/workbook.xml.rels")
     targets = {relation.get("Id"): relation.get("Target", "") for relation in relations}
-    parts = {}
-    for element in ElementTree.fromstring(archive.read("xl/workbook.xml")).iter():
+    found = {}
+    for element in parts.parsed("xl/workbook.xml").iter():
         target = targets.get(element.get(_RELATIONSHIP)) if element.tag.endswith("}sheet") else None
         if target:
-            parts[element.get("name", "")] = posixpath.normpath(posixpath.join("/xl", target)).lstrip("/")
-    return parts
+            found[element.get("name", "")] = posixpath.normpath(posixpath.join("/xl", target)).lstrip("/")
+    return found
 
 
-def _look_at_sheets(archive: zipfile.ZipFile) -> Seen:
+def _is_bounded(parts: Parts, sheets: dict[str, str]) -> bool:
+    """Whether no part of a workbook, taken for a sheet, has more cells than can be read."""
+    if parts.small is None:
+        return False
+    extents = {name: [grid_extent(xml) for xml in copies] for name, copies in parts.small.items()}
+    large = {
+        name
+        for name, found in extents.items()
+        if any(extent is None or extent[0] * extent[1] > LARGEST_GRID_CELLS for extent in found)
+    }
+    for sheet, part in sheets.items():
+        if part in large and None not in extents[part]:
+            rows, columns = filled_extent(parts.small[part][-1])
+            if rows * columns > LARGEST_GRID_CELLS:
+                raise Unreadable(f"sheet '{sheet}' spans more than {TOO_FAR}")
+    return not large
+
+
+def _look_at_sheets(parts: Parts) -> Seen:
+    sheets = _sheet_parts(parts)
+    is_bounded = _is_bounded(parts, sheets)
     errors = {}
-    names = set(archive.namelist())
-    for sheet, part in _sheet_parts(archive).items():
-        if part not in names:
-            continue
-        xml = archive.read(part)
-        rows, columns = sheet_extent(xml)
-        if rows * columns > LARGEST_SHEET_CELLS:
-            rows, columns = filled_extent(xml)
-        if rows * columns > LARGEST_SHEET_CELLS:
-            raise Unreadable(f"sheet '{sheet}' spans more than {TOO_FAR}")
-        errors[sheet] = _error_cells(xml)
-    return Seen(errors)
+    for sheet, part in sheets.items():
+        if part in parts:
+            errors[sheet] = [cell for xml in parts.pieces(part, b"<c ") for cell in _error_cells(xml)]
+    return Seen(errors, is_bounded=is_bounded)
 
 
-def _look_at_opendocument(archive: zipfile.ZipFile) -> Seen:
-    xml = archive.read("content.xml")
-    rows, columns = opendocument.extent(xml)
-    if rows * columns > LARGEST_SHEET_CELLS:
-        raise Unreadable(f"its sheets span more than {TOO_FAR}")
-    if (kind := opendocument.unknown_type(xml)) is not None:
-        raise Unreadable(f"it holds a cell of the type '{kind}', which is none of a spreadsheet's; save it as .xlsx.")
-    return Seen(merges=opendocument.merges(xml))
+def _look_at_opendocument(parts: Parts) -> Seen:
+    is_bounded, spans_rows = parts.small is not None, False
+    for xml in (parts.small or {}).get("content.xml", ()):
+        extent = opendocument.extent(xml)
+        is_bounded = is_bounded and extent is not None
+        if extent and extent[0] * extent[1] > LARGEST_GRID_CELLS:
+            raise Unreadable(f"its sheets span more than {TOO_FAR}")
+    for xml in parts.pieces("content.xml", b"<"):
+        if (kind := opendocument.unknown_type(xml)) is not None:
+            raise Unreadable(f"it holds a cell of the type '{kind}', which no spreadsheet has; save it as .xlsx.")
+        spans_rows = spans_rows or opendocument.spans_rows(xml)
+    merges = opendocument.merges(parts.pieces("content.xml", b"<")) if spans_rows else {}
+    return Seen(merges=merges, is_bounded=is_bounded)
+
+
+def _look_at_zip(data: bytes) -> Seen | None:
+    """None where it is a zip of something else."""
+    if len(data) > LARGEST_ZIP_BYTES:
+        raise Unreadable("it is larger than 64 MB; take its pictures out, or save its sheets as smaller workbooks.")
+    if data.count(_ENTRY) > MOST_ENTRIES:
+        raise Unreadable(f"it has more than {MOST_ENTRIES:,} parts, which no workbook needs; save it again.")
+    with zipfile.ZipFile(io.BytesIO(data)) as archive:
+        parts = Parts(data, archive)
+        if sum(entry.file_size for entry in parts.entries) > LARGEST_UNPACKED_BYTES:
+            raise Unreadable("it unpacks to more than 512 MB; save its sheets as several smaller workbooks.")
+        if any(entry.flag_bits & _IS_ENCRYPTED for entry in parts.entries):
+            raise Unreadable("it is protected by a password; save it without one.")
+        if "xl/workbook.xml" in parts:
+            return _look_at_sheets(parts)
+        return _look_at_opendocument(parts) if "content.xml" in parts else None
+
+
+def _look_at_other(data: bytes) -> Seen:
+    head = data[:_SNIFFED].lower()
+    if not data:
+        raise Unreadable("it is empty; copy it anew.")
+    if data.startswith(_ZIP):
+        raise Unreadable("it is cut off, its end is missing; copy it anew.")
+    if b"urn:schemas-microsoft-com:office:spreadsheet" in head:
+        raise Unreadable("it is a workbook in an old form of XML; open it and save it as .xlsx.")
+    if any(word in head for word in (b"<html", b"<table", b"<!doctype html", b"mime-version:")):
+        raise Unreadable("it is a web page by the name of a spreadsheet; open it in a spreadsheet, save it as .xlsx.")
+    return Seen()
 
 
 def look(data: bytes) -> Seen:
-    """Look into a workbook; raises Unreadable for what must not be opened. An .xls is bounded by its format."""
+    """Look into a workbook; raises Unreadable for what must not be opened."""
     is_compound = data.startswith(compound.BEGINS)
-    if not zipfile.is_zipfile(io.BytesIO(data)):
-        return Seen(compound.error_cells(data)) if is_compound else Seen()
-    with zipfile.ZipFile(io.BytesIO(data)) as archive:
-        entries = archive.infolist()
-        if len(entries) > MOST_ENTRIES:
-            raise Unreadable(f"it has more than {MOST_ENTRIES:,} parts, which no workbook needs; save it again.")
-        if sum(entry.file_size for entry in entries) > LARGEST_UNPACKED_BYTES:
-            raise Unreadable("it unpacks to more than 512 MB; save its sheets as several smaller workbooks.")
-        names = {entry.filename for entry in entries}
-        if "xl/workbook.xml" in names:
-            return _look_at_sheets(archive)
-        if "content.xml" in names:
-            return _look_at_opendocument(archive)
-    if is_compound:
-        return Seen(compound.error_cells(data))
-    raise Unreadable("it is a zip file but no workbook that we read; save it as .xlsx.")
+    if zipfile.is_zipfile(io.BytesIO(data)):
+        seen = _look_at_zip(data)
+        if seen is not None:
+            return seen
+        if not is_compound:
+            raise Unreadable("it is a zip file but no workbook that we read; save it as .xlsx.")
+    return Seen(compound.error_cells(data)) if is_compound else _look_at_other(data)

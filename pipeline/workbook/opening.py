@@ -2,68 +2,84 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 import polars as pl
 from python_calamine import PasswordError
 
-from pipeline.workbook.cells import text_column, without_trailing_blanks
+from pipeline.workbook.bounding import LARGEST_GRID_CELLS
+from pipeline.workbook.cells import SheetCells, text_column, without_trailing_blanks
 from pipeline.workbook.delimited import read_csv
-from pipeline.workbook.guarding import Grid, grids
-from pipeline.workbook.looking import Seen, Unreadable, look
+from pipeline.workbook.guarding import Grid, Rows, grids
+from pipeline.workbook.looking import TOO_FAR, Seen, Unreadable, look
 from pipeline.workbook.opendocument import Merge, clock
 
 SPREADSHEETS = (".xlsx", ".xlsm", ".xls", ".ods")
 SUFFIXES = (*SPREADSHEETS, ".csv")
-
-
-@dataclass(frozen=True)
-class SheetCells:
-    """A sheet's name and its cells as clean text from row 1 and column A on; columns are named `0`, `1` and so on."""
-
-    name: str
-    cells: pl.DataFrame
+LARGEST_TEXT_BYTES = 256 * 1024 * 1024
+"""Text of a sheet; five million cells of a number or a name take 150 MB."""
+LONGEST_REASON = 200
+"""Characters of a library's own words that a sentence quotes."""
 
 
 class _Merges:
     """Cells merged down a column hold their value in each of their rows; rows come some at a time."""
 
     def __init__(self, merges: Iterable[Merge]) -> None:
-        self._merges = [merge for merge in merges if merge[0][0] < merge[1][0]]
-        self._held: dict[Merge, Any] = {}
+        down = [(top, left, bottom) for (top, left), (bottom, _) in merges if top < bottom]
+        self._waiting = sorted(down, reverse=True)
+        self._begun: list[tuple[int, int, int, Any]] = []
+        self._filled = 0
 
-    def fill(self, rows: list[list[Any]], first: int) -> None:
+    def fill(self, rows: Rows, first: int) -> None:
         """Fill rows, the first of which stands at `first`."""
-        after = first + len(rows)
-        for merge in self._merges:
-            (top, left), (bottom, _) = merge
-            if first <= top < after and left < len(rows[0]):
-                self._held[merge] = rows[top - first][left]
-            if merge in self._held and bottom >= first:
-                for row in rows[max(top + 1 - first, 0) : bottom + 1 - first]:
-                    if row[left] == "":
-                        row[left] = self._held[merge]
+        last = first + len(rows) - 1
+        while self._waiting and self._waiting[-1][0] <= last:
+            top, left, bottom = self._waiting.pop()
+            if left < len(rows[0]):
+                self._begun.append((top + 1, left, bottom, rows[top - first][left]))
+        for begin, left, bottom, value in self._begun:
+            covered = rows[max(begin - first, 0) : bottom - first + 1]
+            self._filled += len(covered)
+            if self._filled > LARGEST_GRID_CELLS:
+                raise ValueError("its merged cells lie upon each other")
+            for row in covered:
+                if row[left] == "":
+                    row[left] = value
+        self._begun = [merge for merge in self._begun if merge[2] > last]
 
 
-def _frame(grid: Grid, seen: Seen, is_opendocument: bool) -> pl.DataFrame:
+def _put_errors(rows: Rows, first: int, errors: dict[int, list[tuple[int, str]]]) -> None:
+    """The library gives an error cell as a blank one, which would hide it."""
+    for at, row in enumerate(rows, first) if errors else ():
+        for column, text in errors.get(at, ()):
+            if column < len(row):
+                row[column] = text
+
+
+def _frame(grid: Grid, seen: Seen, is_opendocument: bool, most_cells: int) -> pl.DataFrame:
+    """A sheet's cells as text. Raises Unreadable where there are too many for the file to be read on."""
     merged, chunks = grid.read()
     merges = _Merges(merged or seen.merges.get(grid.name, []))
-    errors = seen.errors.get(grid.name, ())
+    errors: dict[int, list[tuple[int, str]]] = defaultdict(list)
+    for row, column, text in seen.errors.get(grid.name, ()):
+        errors[row].append((column, text))
     parts: list[pl.DataFrame] = []
-    first = 0
+    first = cells = size = 0
     for rows in chunks:
+        cells += sum(map(len, rows))
+        if cells > most_cells or size > LARGEST_TEXT_BYTES:
+            raise Unreadable(f"the file's sheets up to here span more than {TOO_FAR}")
         if is_opendocument:
             rows = [[clock(value) if isinstance(value, str) else value for value in row] for row in rows]
-        for row, column, text in errors:
-            # The library gives an error cell as a blank one, which would hide it.
-            if 0 <= row - first < len(rows) and column < len(rows[0]):
-                rows[row - first][column] = text
+        _put_errors(rows, first, errors)
         merges.fill(rows, first)
         columns = zip(*rows, strict=True)
-        parts.append(pl.DataFrame([text_column(str(place), cells) for place, cells in enumerate(columns)]))
+        parts.append(pl.DataFrame([text_column(str(place), values) for place, values in enumerate(columns)]))
+        size += int(parts[-1].estimated_size())
         first += len(rows)
     return without_trailing_blanks(pl.concat(parts, rechunk=True)) if parts else pl.DataFrame()
 
@@ -74,7 +90,8 @@ def _guarded(error: BaseException) -> Unreadable:
         raise error
     if isinstance(error, PasswordError):
         return Unreadable("it is protected by a password; save it without one.")
-    return Unreadable(f"it cannot be opened as a spreadsheet ({error}); save it again as .xlsx.")
+    what = str(error)[:LONGEST_REASON]
+    return Unreadable(f"it cannot be opened as a spreadsheet ({what}); save it again as .xlsx.")
 
 
 def _spreadsheet(data: bytes, is_opendocument: bool) -> Iterator[SheetCells | Unreadable]:
@@ -86,18 +103,23 @@ def _spreadsheet(data: bytes, is_opendocument: bool) -> Iterator[SheetCells | Un
         raise
     except BaseException as error:
         raise _guarded(error) from None
+    left = LARGEST_GRID_CELLS
     while grid is not None:
         try:
-            found: SheetCells | Unreadable = SheetCells(grid.name, _frame(grid, seen, is_opendocument))
+            frame = _frame(grid, seen, is_opendocument, left)
+        except Unreadable as error:
+            raise Unreadable(f"sheet '{grid.name}' and those behind it were not read: {error}") from None
         except BaseException as error:
-            found = Unreadable(f"sheet '{grid.name}' cannot be read: {_guarded(error)}")
-        yield found
+            yield Unreadable(f"sheet '{grid.name}' cannot be read: {_guarded(error)}")
+        else:
+            left -= frame.height * frame.width
+            yield SheetCells(grid.name, frame)
         grid = next(sheets, None)
 
 
 def open_sheets(path: Path, data: bytes) -> Iterator[SheetCells | Unreadable]:
     """The sheets of a file, and in place of one that cannot be read the reason. Raises Unreadable for the whole."""
     if path.suffix.casefold() == ".csv":
-        yield SheetCells("", read_csv(data))
+        yield read_csv(data)
     else:
         yield from _spreadsheet(data, is_opendocument=path.suffix.casefold() == ".ods")
