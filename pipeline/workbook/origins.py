@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 
@@ -21,6 +22,8 @@ LONGEST_CELL = 32_767
 CUT = " ... (cut; the file of origin has it all)"
 _DIGEST_CHARACTERS = 12
 _PICTURES = {code: chr(0x2400 + code) for code in range(32) if chr(code) not in "\t\n\r"}
+_ESCAPE = re.compile(r"_(?=x[0-9A-Fa-f]{4}_)")
+"""By `_x0041_` a workbook stands for a sign; what reads so is shown with another low line, which nothing reads so."""
 _SIGNS = _PICTURES | {0x7F: "\u2421", 0xFFFE: "\ufffd", 0xFFFF: "\ufffd"}
 
 
@@ -80,7 +83,7 @@ class NotApplied:
 
 def as_cell(text: str) -> str:
     """A text as a workbook's cell can hold it: signs that XML has not are shown by others, the too long is cut."""
-    shown = text.translate(_SIGNS)
+    shown = _ESCAPE.sub("\uff3f", text.translate(_SIGNS))
     return shown if len(shown) <= LONGEST_CELL else shown[: LONGEST_CELL - len(CUT)].rstrip() + CUT
 
 
