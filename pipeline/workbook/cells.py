@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
+from functools import cached_property
 
 import polars as pl
 
@@ -16,6 +18,20 @@ _PLAIN = {
     **dict.fromkeys("\ufeff\u200b\u200c\u200d\u2060\u00ad", ""),
 }
 _NEEDS_CLEANING = r"[^\x20-\x7e]|  |^ | $"
+
+
+@dataclass(frozen=True)
+class SheetCells:
+    """A sheet's name and its cells as clean text from row 1 and column A on; columns are named `0`, `1` and so on."""
+
+    name: str
+    cells: pl.DataFrame
+    known_words: tuple[pl.Series, ...] | None = None
+
+    @cached_property
+    def words(self) -> tuple[pl.Series, ...]:
+        """The texts that each column holds, each at least once, some with null: far fewer than cells."""
+        return distinct(self.cells) if self.known_words is None else self.known_words
 
 
 def _duration_text(value: timedelta) -> str:
@@ -63,11 +79,34 @@ def _texts(values: Sequence[object]) -> list[str]:
     return list(map(known.__getitem__, values))
 
 
+def _cleaned(column: pl.Series) -> pl.Series:
+    column = column.str.replace_many(_PLAIN).str.replace_all(r"\s+", " ").str.strip_chars()
+    return column.set(column == "", None)
+
+
 def clean(column: pl.Series) -> pl.Series:
     """Text trimmed, with plain quotes and single spaces; null where nothing is left."""
     if column.str.contains(_NEEDS_CLEANING).any():
-        column = column.str.replace_many(_PLAIN).str.replace_all(r"\s+", " ").str.strip_chars()
+        return _cleaned(column)
     return column.set(column == "", None)
+
+
+def distinct(cells: pl.DataFrame) -> tuple[pl.Series, ...]:
+    """The distinct texts of each column."""
+    found = cells.select(pl.all().drop_nulls().unique().implode())
+    return tuple(column.explode() for column in found) if cells.height else tuple(cells)
+
+
+def clean_sheet(name: str, cells: pl.DataFrame) -> SheetCells:
+    """A sheet from its cells as they are written, null where blank; only the distinct texts are looked at."""
+    columns, words = [], []
+    for column, texts in zip(cells, distinct(cells), strict=True):
+        dirty = texts.filter(texts.str.contains(_NEEDS_CLEANING))
+        if len(dirty):
+            column, texts = (series.replace(dirty, _cleaned(dirty)) for series in (column, texts))
+        columns.append(column)
+        words.append(texts)
+    return SheetCells(name, without_trailing_blanks(pl.DataFrame(columns)), tuple(words))
 
 
 def text_column(name: str, values: Sequence[object]) -> pl.Series:

@@ -10,10 +10,11 @@ from itertools import zip_longest
 
 import polars as pl
 
-from pipeline.workbook.cells import clean, text_frame, without_trailing_blanks
+from pipeline.workbook.cells import SheetCells, clean_sheet, text_frame
 from pipeline.workbook.looking import LARGEST_SHEET_CELLS, Unreadable
 
 LINES_SNIFFED = 200
+BYTES_SNIFFED = 200_000
 DELIMITERS = ",;\t"
 _MARKS = ((b"\xef\xbb\xbf", "utf-8-sig"), (b"\xff\xfe", "utf-16"), (b"\xfe\xff", "utf-16"))
 _QUOTED = re.compile(r'"[^"]*"')
@@ -43,7 +44,7 @@ def delimiter_of(text: str) -> str:
     if said := _SEPARATOR_LINE.match(text):
         return said[1]
     # First the quoted cells, which may run over several lines, then what else is quoted within a line.
-    head = _QUOTED_CELL.sub("", text[:200_000])
+    head = _QUOTED_CELL.sub("", text)
     lines = [_QUOTED.sub("", line) for line in head.splitlines()[:LINES_SNIFFED] if line.strip()]
 
     def evenness(sign: str) -> tuple[int, int]:
@@ -53,15 +54,30 @@ def delimiter_of(text: str) -> str:
     return max(DELIMITERS, key=evenness)
 
 
-def _plain_frame(text: str, delimiter: str) -> pl.DataFrame:
-    """Where no cell is quoted, each line is a row and each delimiter ends a cell."""
-    lines = pl.Series("line", text.replace("\r\n", "\n").replace("\r", "\n").removesuffix("\n").split("\n"))
-    width = int(lines.str.count_matches(delimiter, literal=True).max() or 0) + 1  # type: ignore[arg-type]
-    if width * len(lines) > LARGEST_SHEET_CELLS:
-        raise Unreadable("it spans more than 20 million cells; split it into smaller files.")
-    cells = lines.str.split_exact(delimiter, width - 1).struct.unnest()
-    cells.columns = [str(place) for place in range(width)]
-    return without_trailing_blanks(cells.select(clean(column) for column in cells))
+def _most_cells(lines: bytes, delimiter: bytes) -> int:
+    """The cells of the line that has most."""
+    return max(line.count(delimiter) for line in lines.split(b"\n")) + 1
+
+
+def _plain_sheet(text: bytes, delimiter: str) -> SheetCells:
+    """Where no cell is quoted, each line is a row and each delimiter ends a cell. `text` is UTF-8."""
+    if b"\r" in text:
+        text = text.replace(b"\r\n", b"\n").replace(b"\r", b"\n")
+    sign = delimiter.encode()
+    # The first lines mostly show how many cells a line has; polars refuses a longer one.
+    for width in (_most_cells(text[:BYTES_SNIFFED], sign), None):
+        width = width or _most_cells(text, sign)
+        if width * (text.count(b"\n") + 1) > LARGEST_SHEET_CELLS:
+            raise Unreadable("it spans more than 20 million cells; split it into smaller files.")
+        kinds = {str(place): pl.String for place in range(width)}
+        try:
+            cells = pl.read_csv(
+                text, has_header=False, schema=kinds, separator=delimiter, quote_char=None, missing_columns="insert"
+            )
+        except pl.exceptions.ComputeError:
+            continue
+        return clean_sheet("", cells)
+    raise AssertionError("a line has more cells than the longest one")
 
 
 def _swallowed(cell: str, delimiter: str, width: int) -> bool:
@@ -69,7 +85,7 @@ def _swallowed(cell: str, delimiter: str, width: int) -> bool:
     return any(line.count(delimiter) >= max(1, width - 1) for line in cell.split("\n")[1:])
 
 
-def _quoted_frame(text: str, delimiter: str) -> pl.DataFrame:
+def _quoted_sheet(text: str, delimiter: str) -> SheetCells:
     """Where quotes occur; a cell with a line break is one row, as a spreadsheet shows it."""
     csv.field_size_limit(LARGEST_CELL)
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter)
@@ -85,13 +101,22 @@ def _quoted_frame(text: str, delimiter: str) -> pl.DataFrame:
         raise Unreadable(f"it cannot be read as CSV ({error}); save it again as CSV.") from None
     if max(map(len, rows), default=0) * len(rows) > LARGEST_SHEET_CELLS:
         raise Unreadable("it spans more than 20 million cells; split it into smaller files.")
-    return text_frame(list(zip_longest(*rows, fillvalue="")))
+    return SheetCells("", text_frame(list(zip_longest(*rows, fillvalue=""))))
 
 
-def read_csv(data: bytes) -> pl.DataFrame:
-    """The cells of a CSV file as text, row 1 first. Raises Unreadable with one sentence."""
-    text = decode(data)
-    if "\x00" in text:
+def _utf8(data: bytes) -> bytes:
+    """A file's text in UTF-8. Plain ASCII without zeros, as most files are, is that already."""
+    return data if data.isascii() and b"\0" not in data else decode(data).encode()
+
+
+def read_csv(data: bytes) -> SheetCells:
+    """The cells of a CSV file as a sheet without a name. Raises Unreadable with one sentence."""
+    text = _utf8(data)
+    if b"\0" in text:
         raise Unreadable("it is not text; save it again as CSV.")
-    delimiter = delimiter_of(text)
-    return (_quoted_frame if '"' in text else _plain_frame)(text, delimiter)
+    if not text or text.isspace():
+        return SheetCells("", pl.DataFrame())
+    delimiter = delimiter_of(text[:BYTES_SNIFFED].decode(errors="ignore"))
+    if b'"' in text or not delimiter.isascii():
+        return _quoted_sheet(text.decode(), delimiter)
+    return _plain_sheet(text, delimiter)

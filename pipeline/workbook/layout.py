@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import polars as pl
 
+from pipeline.workbook.cells import SheetCells, distinct
 from pipeline.workbook.headings import unit_row
 from pipeline.workbook.known import KnownHeadings
 from pipeline.workbook.recognising import LEAST_FIELDS, Verdict, recognise
@@ -58,13 +60,12 @@ class Region:
     is_beside: bool = False
 
 
-def _known_words(cells: pl.DataFrame, known: KnownHeadings) -> pl.Series:
-    """How many words known as headings each row holds."""
-    hits = pl.Series("hits", [0] * cells.height, dtype=pl.Int64)
-    for column in cells.get_columns():
-        short = column.str.len_chars() <= LONGEST_HEADING
-        words = column.filter(short & ~column.str.contains(r"^[\d$(.-]")).unique()
-        found = [word for word in words.to_list() if known.is_known(word)]
+def _known_words(cells: pl.DataFrame, words: Sequence[pl.Series], known: KnownHeadings) -> pl.Series:
+    """How many words known as headings each row holds; `words` has each column's distinct texts."""
+    hits = pl.zeros(cells.height, dtype=pl.Int64, eager=True)
+    for column, texts in zip(cells, words, strict=True):
+        short = texts.filter((texts.str.len_chars() <= LONGEST_HEADING) & ~texts.str.contains(r"^[\d$(.-]"))
+        found = [word for word in short.to_list() if known.is_known(word)]
         if found:
             hits += column.is_in(found).fill_null(False).cast(pl.Int64)
     return hits
@@ -72,7 +73,7 @@ def _known_words(cells: pl.DataFrame, known: KnownHeadings) -> pl.Series:
 
 def likely_rows(cells: pl.DataFrame, known: KnownHeadings) -> list[int]:
     """Rows that hold at least two words known as headings: the few that are worth a closer look."""
-    return (_known_words(cells, known) >= LEAST_FIELDS).arg_true().to_list()
+    return (_known_words(cells, distinct(cells), known) >= LEAST_FIELDS).arg_true().to_list()
 
 
 def _likely_pairs(cells: pl.DataFrame, hits: pl.Series) -> set[int]:
@@ -201,9 +202,10 @@ def _same_headings(part: Part, other: Part) -> bool:
     return part.verdict.match.columns == other.verdict.match.columns and part.row == other.row
 
 
-def find_parts(cells: pl.DataFrame, known: KnownHeadings) -> list[Part]:
+def find_parts(sheet: SheetCells, known: KnownHeadings) -> list[Part]:
     """The headings of a sheet's tables, down the sheet and from left to right."""
-    hits = _known_words(cells, known)
+    cells = sheet.cells
+    hits = _known_words(cells, sheet.words, known)
     pairs = _likely_pairs(cells, hits)
     parts: list[Part] = []
     for at in sorted({*(hits >= LEAST_FIELDS).arg_true().to_list(), *pairs}):

@@ -103,7 +103,7 @@ def read_sheet(file: str, sheet: SheetCells, known: KnownHeadings | None = None)
     """
     known = known or known_headings()
     cells = sheet.cells
-    parts = find_parts(cells, known)
+    parts = find_parts(sheet, known)
     if not parts:
         return [_no_table(file, sheet, known)]
     numbered = cells.with_columns(pl.int_range(1, pl.len() + 1, dtype=pl.Int64).alias(SOURCE_ROW))

@@ -9,7 +9,8 @@ import pytest
 
 from pipeline.workbook.compound import error_cells
 from pipeline.workbook.looking import Unreadable
-from pipeline.workbook.opening import SheetCells, open_sheets
+from pipeline.workbook.cells import SheetCells
+from pipeline.workbook.opening import open_sheets
 
 ERRORS = Path(__file__).parents[2] / "outside/files/tablib/errors.xls"
 """A row of headings over a row of error cells; see tests/outside/SOURCES.toml."""

@@ -20,7 +20,7 @@ def test_an_encoding_is_told_by_its_bytes(encoding: str) -> None:
 def test_a_delimiter_and_a_line_end_are_told_by_the_text(delimiter: str, end: str) -> None:
     lines = ("Date,Crew,Miles", "2025-11-14,Maple,38", ",,", "2025-11-15,Oak,40")
     text = end.join(line.replace(",", delimiter) for line in lines) + end
-    assert read_csv(text.encode()).rows() == [
+    assert read_csv(text.encode()).cells.rows() == [
         ("Date", "Crew", "Miles"),
         ("2025-11-14", "Maple", "38"),
         (None, None, None),
@@ -42,7 +42,7 @@ def test_tabs_in_a_quoted_heading_of_several_lines_do_not_hide_a_comma() -> None
 
 def test_inch_marks_and_quoted_words_stay_as_they_are() -> None:
     text = 'Item,Note,Spacing\nLL12,cut to 12" on site,12"\nB9,"said ""C9"", meant C7",\n'
-    assert read_csv(text.encode()).rows() == [
+    assert read_csv(text.encode()).cells.rows() == [
         ("Item", "Note", "Spacing"),
         ("LL12", 'cut to 12" on site', '12"'),
         ("B9", 'said "C9", meant C7', None),
@@ -50,7 +50,10 @@ def test_inch_marks_and_quoted_words_stay_as_they_are() -> None:
 
 
 def test_a_line_break_in_a_quoted_cell_is_one_row() -> None:
-    assert read_csv(b'Item,Note\nLL12,"two\nlines"\nB9,one\n').rows()[1:] == [("LL12", "two lines"), ("B9", "one")]
+    assert read_csv(b'Item,Note\nLL12,"two\nlines"\nB9,one\n').cells.rows()[1:] == [
+        ("LL12", "two lines"),
+        ("B9", "one"),
+    ]
 
 
 def test_a_quote_that_is_never_closed_is_reported_and_swallows_no_rows() -> None:
@@ -59,7 +62,7 @@ def test_a_quote_that_is_never_closed_is_reported_and_swallows_no_rows() -> None
 
 
 def test_lines_of_different_length_keep_their_cells() -> None:
-    assert read_csv(b"Title\nDate,Crew\n2025-11-14,Maple,late\n").rows() == [
+    assert read_csv(b"Title\nDate,Crew\n2025-11-14,Maple,late\n").cells.rows() == [
         ("Title", None, None),
         ("Date", "Crew", None),
         ("2025-11-14", "Maple", "late"),
@@ -72,4 +75,4 @@ def test_bytes_that_are_no_text_are_refused() -> None:
 
 
 def test_an_empty_file_has_no_rows() -> None:
-    assert read_csv(b"").height == 0
+    assert read_csv(b"").cells.height == 0
