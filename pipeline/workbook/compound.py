@@ -19,6 +19,9 @@ ERRORS = {
 }
 
 _STREAMS = ("Workbook", "Book")
+_PROTECTED_STREAM = "EncryptedPackage"
+"""Where a protected .xlsx stands: [MS-OFFCRYPTO]."""
+_PROTECTED = 0x002F
 _END_OF_SECTORS = 0xFFFFFFFA
 _SECTORS_IN_HEADER = 109
 _ENTRY = 128
@@ -123,13 +126,17 @@ def error_cells(data: bytes) -> Errors:
     """The error cells of each sheet as (row, column, text), counted from 0.
 
     The layout is that of [MS-CFB] and [MS-XLS] (records BoundSheet8, BoolErr and Formula). Raises ValueError,
-    struct.error or IndexError where the file is broken.
+    struct.error or IndexError where the file is broken, PermissionError where it is protected by a password.
     """
     compound = _Compound(data)
+    if compound.stream(_PROTECTED_STREAM) is not None:
+        raise PermissionError
     stream = next((found for name in _STREAMS if (found := compound.stream(name)) is not None), b"")
+    globals_ = list(_records(stream, 0))
+    if any(kind == _PROTECTED for kind, _ in globals_):
+        raise PermissionError
     if not _MAY_HOLD_ERRORS.search(stream):
         return {}
-    globals_ = list(_records(stream, 0))
     is_wide = bool(globals_) and globals_[0][0] == _BEGIN and globals_[0][1][:2] == b"\x00\x06"
     sheets = [record for kind, record in globals_ if kind == _SHEET]
     return {_sheet_name(record, is_wide): _of_sheet(stream, struct.unpack_from("<I", record)[0]) for record in sheets}

@@ -22,6 +22,9 @@ LARGEST_SHEET_CELLS = 20_000_000
 """Rows x columns of a CSV file."""
 TOO_FAR = "5 million cells; delete the rows and columns beyond the table and save it again."
 
+PROTECTED = "it is protected by a password; save it without one."
+
+_MANIFEST = "META-INF/manifest.xml"
 _SNIFFED = 4096
 _ZIP = b"PK\x03\x04"
 _ENTRY = b"PK\x01\x02"
@@ -122,18 +125,20 @@ def _look_at_sheets(parts: Parts) -> Seen:
 
 
 def _look_at_opendocument(parts: Parts) -> Seen:
-    is_bounded, spans_rows = parts.small is not None, False
+    is_bounded, is_notable = parts.small is not None, False
     for xml in (parts.small or {}).get("content.xml", ()):
         extent = opendocument.extent(xml)
         is_bounded = is_bounded and extent is not None
         if extent and extent[0] * extent[1] > LARGEST_GRID_CELLS:
             raise Unreadable(f"its sheets span more than {TOO_FAR}")
+    if _MANIFEST in parts and any(b"encryption-data" in xml for xml in parts.pieces(_MANIFEST, b"<")):
+        raise Unreadable(PROTECTED)
     for xml in parts.pieces("content.xml", b"<"):
         if (kind := opendocument.unknown_type(xml)) is not None:
             raise Unreadable(f"it holds a cell of the type '{kind}', which no spreadsheet has; save it as .xlsx.")
-        spans_rows = spans_rows or opendocument.spans_rows(xml)
-    merges = opendocument.merges(parts.pieces("content.xml", b"<")) if spans_rows else {}
-    return Seen(merges=merges, is_bounded=is_bounded)
+        is_notable = is_notable or opendocument.has_notable_cells(xml)
+    merges, errors = opendocument.notable_cells(parts.pieces("content.xml", b"<")) if is_notable else ({}, {})
+    return Seen(errors, merges, is_bounded)
 
 
 def _look_at_zip(data: bytes) -> Seen | None:
@@ -147,7 +152,7 @@ def _look_at_zip(data: bytes) -> Seen | None:
         if sum(entry.file_size for entry in parts.entries) > LARGEST_UNPACKED_BYTES:
             raise Unreadable("it unpacks to more than 512 MB; save its sheets as several smaller workbooks.")
         if any(entry.flag_bits & _IS_ENCRYPTED for entry in parts.entries):
-            raise Unreadable("it is protected by a password; save it without one.")
+            raise Unreadable(PROTECTED)
         if "xl/workbook.xml" in parts:
             return _look_at_sheets(parts)
         return _look_at_opendocument(parts) if "content.xml" in parts else None
@@ -175,4 +180,9 @@ def look(data: bytes) -> Seen:
             return seen
         if not is_compound:
             raise Unreadable("it is a zip file but no workbook that we read; save it as .xlsx.")
-    return Seen(compound.error_cells(data)) if is_compound else _look_at_other(data)
+    if not is_compound:
+        return _look_at_other(data)
+    try:
+        return Seen(compound.error_cells(data))
+    except PermissionError:
+        raise Unreadable(PROTECTED) from None

@@ -14,7 +14,7 @@ from pipeline.workbook.bounding import LARGEST_GRID_CELLS
 from pipeline.workbook.cells import SheetCells, text_column, without_trailing_blanks
 from pipeline.workbook.delimited import read_csv
 from pipeline.workbook.guarding import Grid, Rows, grids
-from pipeline.workbook.looking import TOO_FAR, Seen, Unreadable, look
+from pipeline.workbook.looking import PROTECTED, TOO_FAR, Seen, Unreadable, look
 from pipeline.workbook.opendocument import Merge, clock
 
 SPREADSHEETS = (".xlsx", ".xlsm", ".xls", ".ods")
@@ -89,7 +89,7 @@ def _guarded(error: BaseException) -> Unreadable:
     if isinstance(error, KeyboardInterrupt | SystemExit | GeneratorExit):
         raise error
     if isinstance(error, PasswordError):
-        return Unreadable("it is protected by a password; save it without one.")
+        return Unreadable(PROTECTED)
     what = str(error)[:LONGEST_REASON]
     return Unreadable(f"it cannot be opened as a spreadsheet ({what}); save it again as .xlsx.")
 
