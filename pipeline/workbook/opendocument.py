@@ -1,4 +1,4 @@
-"""What an OpenDocument sheet says that the library does not give: its extent before it is opened, its merged cells."""
+"""What an OpenDocument sheet says that the library does not give: its extent before it is opened, merges, errors."""
 
 from __future__ import annotations
 
@@ -7,11 +7,15 @@ from collections.abc import Iterable
 from xml.parsers import expat
 
 Merge = tuple[tuple[int, int], tuple[int, int]]
+Error = tuple[int, int, str]
+MOST_ERRORS = 100_000
+"""Error cells of a sheet; one that is repeated counts as often as it is."""
 
 _TABLE_TAG = re.compile(rb"<(/?)table:(table|table-row|table-cell|covered-table-cell|table-column)(?=[\s/>])([^<>]*)>")
 _ANY_TABLE_TAG = re.compile(rb"<(/?)table:(table|table-row|table-cell|covered-table-cell|table-column)(?=[\s/>])")
 _REPEATED = re.compile(rb' table:number-(?:rows|columns)-repeated="(\d{1,7})"')
 _SPANNED_ROWS = re.compile(rb'number-rows-spanned="(?!1")\d+"')
+_ERROR = b'calcext:value-type="error"'
 _DURATION = re.compile(r"(-?)PT(\d+)H(\d+)M(\d+)(?:[.,]\d+)?S")
 _OTHER_TYPE = re.compile(
     rb'office:value-type="(?!(?:float|percentage|currency|date|time|boolean|string|void)")([^"]*)"'
@@ -51,49 +55,75 @@ def unknown_type(xml: bytes) -> str | None:
     return found[1].decode("utf-8", "replace") if found else None
 
 
-class _Merging:
-    """Goes through the tables of a document tag by tag and notes the cells that span rows."""
+class _Noting:
+    """Goes through the tables of a document tag by tag and notes the cells that span rows, and those of an error."""
 
     def __init__(self) -> None:
         self.merges: dict[str, list[Merge]] = {}
-        self._of_table: list[Merge] = []
-        self._row = self._column = self._height = 0
+        self.errors: dict[str, list[Error]] = {}
+        self._merges: list[Merge] = []
+        self._errors: list[Error] = []
+        self._row = self._column = self._height = self._width = 0
+        self._error: list[str] | None = None
 
     def start(self, tag: str, attributes: dict[str, str]) -> None:
         if tag == "table:table":
-            self._of_table = self.merges.setdefault(attributes.get("table:name", ""), [])
+            name = attributes.get("table:name", "")
+            self._merges, self._errors = self.merges.setdefault(name, []), self.errors.setdefault(name, [])
             self._row = self._height = 0
         elif tag == "table:table-row":
             self._row += self._height
-            self._column, self._height = 0, int(attributes.get("table:number-rows-repeated", "1"))
+            self._column = self._width = 0
+            self._height = int(attributes.get("table:number-rows-repeated", "1"))
         elif tag in ("table:table-cell", "table:covered-table-cell"):
+            self._column += self._width
+            self._width = int(attributes.get("table:number-columns-repeated", "1"))
+            self._error = [] if attributes.get("calcext:value-type") == "error" else None
             spanned = int(attributes.get("table:number-rows-spanned", "1"))
             across = int(attributes.get("table:number-columns-spanned", "1"))
             if spanned > 1:
                 right = self._column + across - 1
-                self._of_table.append(((self._row, self._column), (self._row + spanned - 1, right)))
-            self._column += int(attributes.get("table:number-columns-repeated", "1"))
+                self._merges.append(((self._row, self._column), (self._row + spanned - 1, right)))
+
+    def text(self, text: str) -> None:
+        if self._error is not None:
+            self._error.append(text)
+
+    def end(self, tag: str) -> None:
+        if tag not in ("table:table-cell", "table:covered-table-cell") or self._error is None:
+            return
+        if len(self._errors) + self._height * self._width > MOST_ERRORS:
+            raise ValueError(f"more than {MOST_ERRORS:,} of its cells are errors")
+        shown = "".join(self._error).strip() or "#ERROR"
+        rows, columns = range(self._row, self._row + self._height), range(self._column, self._column + self._width)
+        self._errors += [(row, column, shown) for row in rows for column in columns]
+        self._error = None
 
 
-def spans_rows(xml: bytes) -> bool:
-    """Whether a cell here spans more than one row."""
-    return _SPANNED_ROWS.search(xml) is not None
+def has_notable_cells(xml: bytes) -> bool:
+    """Whether a cell here spans more than one row, or is an error."""
+    return _SPANNED_ROWS.search(xml) is not None or _ERROR in xml
 
 
 def _refuse(*_: object) -> None:
     raise ValueError("it declares a document type, which no spreadsheet program writes")
 
 
-def merges(xml: Iterable[bytes]) -> dict[str, list[Merge]]:
-    """Cells merged down a column, by sheet, as (top, left) and (bottom, right) counted from 0; the XML in pieces."""
-    merging = _Merging()
+def notable_cells(xml: Iterable[bytes]) -> tuple[dict[str, list[Merge]], dict[str, list[Error]]]:
+    """By sheet, cells merged down a column as (top, left) and (bottom, right), and error cells as (row, column, text).
+
+    All are counted from 0; the XML comes in pieces. The library gives an error cell as a blank one.
+    """
+    noting = _Noting()
     parser = expat.ParserCreate()
-    parser.StartElementHandler = merging.start
+    parser.StartElementHandler = noting.start
+    parser.EndElementHandler = noting.end
+    parser.CharacterDataHandler = noting.text
     parser.StartDoctypeDeclHandler = _refuse
     for piece in xml:
         parser.Parse(piece)
     parser.Parse(b"", True)
-    return merging.merges
+    return noting.merges, noting.errors
 
 
 def clock(text: str) -> str:

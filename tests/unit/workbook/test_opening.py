@@ -90,6 +90,18 @@ def test_an_open_document_is_read_with_its_merges_and_long_durations(tmp_path: P
     assert opened(path) == {"A": [("Maple", "2025-11-14", "6:30"), ("Maple", "1042", "31:05")]}
 
 
+def test_error_cells_of_an_open_document_keep_their_text(tmp_path: Path) -> None:
+    error = (
+        '<table:table-cell{0} office:value-type="string" office:string-value="" calcext:value-type="error">'
+        "<text:p>#DIV/0!</text:p></table:table-cell>"
+    )
+    number = '<table:table-cell office:value-type="float" office:value="1"/>'
+    rows = number + error.format(' table:number-columns-repeated="2"') + number + error.format("") + number
+    row = f"<table:table-row>{rows}</table:table-row>"
+    path = write_ods(tmp_path / "a.ods", f'<table:table table:name="A">{row}</table:table>')
+    assert opened(path) == {"A": [("1", "#DIV/0!", "#DIV/0!", "1", "#DIV/0!", "1")]}
+
+
 def test_a_cell_in_the_far_corner_is_refused_before_a_library_opens_the_file(tmp_path: Path) -> None:
     # A library would reserve 1,048,576 x 16,384 cells and abort the whole process.
     path = tmp_path / "a.xlsx"
