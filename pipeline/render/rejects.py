@@ -20,6 +20,8 @@ from pipeline.workbook.origins import EXPLAINS, ORIGIN_HEADINGS, OWN_HEADINGS, a
 
 CREATED = datetime(2000, 1, 1)
 """Written into every workbook, so that the same rows give the same bytes; no program that saves it again keeps it."""
+WRITER = b"<Application>Microsoft Excel</Application>"
+"""What the library says of the program that wrote; another program says its own name, or dates the workbook."""
 LONGEST_NAME = 31
 """Characters of a sheet's name."""
 MOST_SHEET_ROWS = 1_000_000
@@ -225,10 +227,10 @@ def write_rejects(rejects: Rejects, path: Path) -> None:
 
 
 def is_as_written(path: Path) -> bool:
-    """Whether a workbook is still as write_rejects left it: every program that saves one dates it."""
+    """Whether a workbook is still as write_rejects left it: a program that saves one dates it, or names itself in it."""
     dated = f">{CREATED:%Y-%m-%dT%H:%M:%S}Z</dcterms:modified>".encode()
     try:
         with zipfile.ZipFile(path) as archive:
-            return dated in archive.read("docProps/core.xml")
+            return dated in archive.read("docProps/core.xml") and WRITER in archive.read("docProps/app.xml")
     except (OSError, KeyError, zipfile.BadZipFile):
         return False

@@ -32,10 +32,10 @@ def run(*words: object) -> int:
     return cli.main([str(word) for word in words])
 
 
-def test_the_demo_writes_four_pages_and_the_figures_of_each_season() -> None:
+def test_the_demo_writes_four_pages_the_figures_and_the_rejected_rows_of_each_season() -> None:
     for season in SEASONS:
         names = {path.name for path in (closed() / "reports" / str(season)).iterdir()}
-        assert names == {"owner.html", "manager.html", "buyer.html", "intake.html", "figures.json"}
+        assert names == {"owner.html", "manager.html", "buyer.html", "intake.html", "figures.json", "rejects.xlsx"}
 
 
 def test_the_summary_says_what_a_foot_cost_and_names_the_files(
