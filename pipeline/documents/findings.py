@@ -13,10 +13,8 @@ Record = dict[str, Any]
 
 SEVERITY_ORDER = {"error": 0, "held": 1, "warning": 2, "note": 3}
 SEVERITY_ROLES: dict[str, Role] = {"error": "bad", "held": "quiet"}
-MOST_LISTED = 200
-"""Findings printed one by one; the store has all."""
-MOST_OF_A_RULE = 10
-"""Findings of one rule printed one by one: a job that was rejected holds every one of its rows."""
+MOST_LISTED = 10_000
+"""Findings printed one by one, of a page that a browser still opens; the store has all."""
 MOST_DRAWN = 10
 """Rules drawn."""
 COUNT = Column("count", "Findings", "findings", "count", "rows or cells that break this rule")
@@ -131,14 +129,8 @@ def rules_section(results: Results) -> Section:
 
 
 def _listed(findings: list[Record]) -> list[Record]:
-    """The findings to print: by severity, some of each rule, and no more than fit."""
-    seen: dict[str, int] = {}
-    out = []
-    for finding in sorted(findings, key=lambda f: SEVERITY_ORDER.get(f["severity"], 4)):
-        seen[finding["rule"]] = seen.get(finding["rule"], 0) + 1
-        if seen[finding["rule"]] <= MOST_OF_A_RULE:
-            out.append(finding)
-    return out[:MOST_LISTED]
+    """The findings to print: by severity, and no more than a page holds."""
+    return sorted(findings, key=lambda f: SEVERITY_ORDER.get(f["severity"], 4))[:MOST_LISTED]
 
 
 def list_section(results: Results) -> tuple[Section, ...]:
@@ -159,6 +151,6 @@ def list_section(results: Results) -> tuple[Section, ...]:
                        "findings printed one by one", source)  # fmt: skip
         whole = Figure("findings", "findings", len(findings), "count", "findings", "all findings of the season", source)
         footnote = say(
-            "{} of {} findings are listed, some of each rule; all are in the store, audit.findings.", shown, whole
+            "{} of {} findings are listed, the worst first; all are in the store, audit.findings.", shown, whole
         )
     return (Section("list", "Every finding", (table("findings", "Findings one by one", columns, rows, footnote),)),)

@@ -6,7 +6,7 @@ import polars as pl
 from support.made_results import made_results, made_tables
 
 from pipeline.documents import intake_document
-from pipeline.documents.findings import MOST_OF_A_RULE
+from pipeline.documents.findings import MOST_LISTED
 from pipeline.documents.listing import figures_of
 from pipeline.documents.model import Document, Table
 
@@ -52,9 +52,17 @@ def test_what_most_rows_wait_for_is_mended_first() -> None:
     tables["audit.findings"] = pl.concat([tables["audit.findings"], held])
     document = intake_document(made_results(tables=tables))
     assert "Put the rejected jobs right first: 30 rows are held for their sake." in str(document.lead)
-    # 5 errors, 10 of the 30 held, 1 note.
-    assert len(table(document, "findings").rows) == 5 + MOST_OF_A_RULE + 1
-    assert figures_of(document)["intake.findings"].value == 36
+    # 5 errors, 30 held, 1 note: every one is printed.
+    assert [row.cells[0] for row in table(document, "findings").rows] == ["error"] * 5 + ["held"] * 30 + ["note"]
+
+
+def test_a_page_lists_as_many_findings_as_a_browser_opens_and_says_how_many_there_are() -> None:
+    tables = made_tables()
+    finding = tables["audit.findings"].to_dicts()[0]
+    many = pl.DataFrame([finding | {"source_row": row} for row in range(MOST_LISTED + 1)])
+    document = intake_document(made_results(tables=tables | {"audit.findings": many}))
+    assert len(table(document, "findings").rows) == MOST_LISTED
+    assert figures_of(document)["intake.findings"].value == MOST_LISTED + 1
 
 
 def test_a_folder_that_was_only_checked_has_no_money_to_add_up() -> None:
