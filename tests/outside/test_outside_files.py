@@ -17,7 +17,7 @@ from typing import Any
 
 import openpyxl
 import pytest
-from support.checking import checked_folder, record_bytes
+from support.checking import checked_folder, plain_season, record_bytes
 from support.small_season import small_season
 from support.twelve_ways import one_csv_a_table
 
@@ -148,13 +148,10 @@ def test_every_row_of_every_sheet_alone_in_a_folder_is_accounted_for_once(path: 
 
 
 def test_beside_all_of_them_a_season_gives_the_same_records(tmp_path: Path) -> None:
-    alone, beside = tmp_path / "alone", tmp_path / "beside"
-    for folder in (alone, beside):
-        folder.mkdir()
-        one_csv_a_table(small_season(), folder)
+    one_csv_a_table(small_season(), tmp_path)
     for path in KEPT:
-        (beside / f"{path.parent.name} {path.name}").write_bytes(path.read_bytes())
-    plain, found = checked_folder(alone), checked_folder(beside)
+        (tmp_path / f"{path.parent.name} {path.name}").write_bytes(path.read_bytes())
+    plain, found = plain_season(), checked_folder(tmp_path)
     assert {name: record_bytes(found, name) for name in found.records} == {
         name: record_bytes(plain, name) for name in plain.records
     }

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+from functools import cache
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 import polars as pl
+from support.small_season import small_season
+from support.twelve_ways import one_csv_a_table
 
 from pipeline.validation import Checked, check_folder
 from pipeline.validation.checked import PLACES
@@ -21,6 +25,14 @@ def checked_folder(folder: Path) -> Checked:
     checked = check_folder(reading)
     assert_rows_add_up(reading, checked)
     return checked
+
+
+@cache
+def plain_season() -> Checked:
+    """The small season as read from one plain CSV file a table."""
+    with TemporaryDirectory() as folder:
+        one_csv_a_table(small_season(), Path(folder))
+        return checked_folder(Path(folder))
 
 
 def assert_rows_add_up(reading: FolderReading, checked: Checked) -> None:

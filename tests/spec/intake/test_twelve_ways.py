@@ -6,25 +6,17 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from support.checking import checked_folder, record_bytes
+from support.checking import checked_folder, plain_season, record_bytes
 from support.small_season import Season, small_season
-from support.twelve_ways import WAYS, one_csv_a_table
+from support.twelve_ways import WAYS
 
-from pipeline.validation import Checked
 from pipeline.vocabulary import tables
 
 Way = Callable[[Season, Path], None]
 
 
-@pytest.fixture(scope="module")
-def plainly(tmp_path_factory: pytest.TempPathFactory) -> Checked:
-    """The season read from one plain CSV file a table."""
-    folder = tmp_path_factory.mktemp("plain")
-    one_csv_a_table(small_season(), folder)
-    return checked_folder(folder)
-
-
-def test_the_season_has_every_table_and_every_row_of_it_is_accepted(plainly: Checked) -> None:
+def test_the_season_has_every_table_and_every_row_of_it_is_accepted() -> None:
+    plainly = plain_season()
     assert set(plainly.records) == set(small_season()) == set(tables())
     assert {name: frame.height for name, frame in plainly.records.items()} == {
         name: len(rows) for name, rows in small_season().items()
@@ -32,7 +24,8 @@ def test_the_season_has_every_table_and_every_row_of_it_is_accepted(plainly: Che
     assert plainly.findings.is_empty()
 
 
-def test_every_value_that_was_written_stands_in_its_record(plainly: Checked) -> None:
+def test_every_value_that_was_written_stands_in_its_record() -> None:
+    plainly = plain_season()
     for name, rows in small_season().items():
         records = plainly.records[name].sort("source_row").to_dicts()
         for row, record in zip(rows, records, strict=True):
@@ -41,7 +34,8 @@ def test_every_value_that_was_written_stands_in_its_record(plainly: Checked) -> 
 
 
 @pytest.mark.parametrize("way", WAYS, ids=lambda way: way.__name__.replace("_", " "))
-def test_the_same_season_in_another_way_gives_the_same_records(way: Way, plainly: Checked, tmp_path: Path) -> None:
+def test_the_same_season_in_another_way_gives_the_same_records(way: Way, tmp_path: Path) -> None:
+    plainly = plain_season()
     way(small_season(), tmp_path)
     found = checked_folder(tmp_path)
     assert set(found.records) == set(plainly.records)
