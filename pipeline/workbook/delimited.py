@@ -20,6 +20,9 @@ _MARKS = ((b"\xef\xbb\xbf", "utf-8-sig"), (b"\xff\xfe", "utf-16"), (b"\xfe\xff",
 _QUOTED = re.compile(r'"[^"]*"')
 _QUOTED_CELL = re.compile(r'(?:^|(?<=[,;\t\r\n]))"(?:[^"]|"")*"(?=[,;\t\r\n]|$)')
 _SEPARATOR_LINE = re.compile(r"sep=(.)\r?\n", re.IGNORECASE)
+MOST_COLUMNS = 16_384
+"""As many as a spreadsheet has."""
+_TOO_WIDE = "it has more than 16,384 columns, and a spreadsheet has no more; correct its longest line."
 LARGEST_CELL = 1_000_000
 """Characters of a cell; a longer one is a quote that was never closed."""
 
@@ -67,6 +70,8 @@ def _plain_sheet(text: bytes, delimiter: str) -> SheetCells:
     # The first lines mostly show how many cells a line has; polars refuses a longer one.
     for width in (_most_cells(text[:BYTES_SNIFFED], sign), None):
         width = width or _most_cells(text, sign)
+        if width > MOST_COLUMNS:
+            raise Unreadable(_TOO_WIDE)
         if width * (text.count(b"\n") + 1) > LARGEST_SHEET_CELLS:
             raise Unreadable("it spans more than 20 million cells; split it into smaller files.")
         kinds = {str(place): pl.String for place in range(width)}
@@ -74,7 +79,7 @@ def _plain_sheet(text: bytes, delimiter: str) -> SheetCells:
             cells = pl.read_csv(
                 text, has_header=False, schema=kinds, separator=delimiter, quote_char=None, missing_columns="insert"
             )
-        except pl.exceptions.ComputeError:
+        except (pl.exceptions.ComputeError, pl.exceptions.SchemaError):
             continue
         return clean_sheet("", cells)
     raise AssertionError("a line has more cells than the longest one")
@@ -99,6 +104,8 @@ def _quoted_sheet(text: str, delimiter: str) -> SheetCells:
                 raise Unreadable(f"row {len(rows)} opens a quote that is not closed; correct it and save it again.")
     except csv.Error as error:
         raise Unreadable(f"it cannot be read as CSV ({error}); save it again as CSV.") from None
+    if max(map(len, rows), default=0) > MOST_COLUMNS:
+        raise Unreadable(_TOO_WIDE)
     if max(map(len, rows), default=0) * len(rows) > LARGEST_SHEET_CELLS:
         raise Unreadable("it spans more than 20 million cells; split it into smaller files.")
     return SheetCells("", text_frame(list(zip_longest(*rows, fillvalue=""))))
