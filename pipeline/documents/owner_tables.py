@@ -10,7 +10,7 @@ from pipeline.documents.build import row, rows_by, slug, table
 from pipeline.documents.columns import column, estimate, words
 from pipeline.documents.known import as_known
 from pipeline.documents.model import Column, Row, Source, Table
-from pipeline.documents.parts import PARTS, median_per_foot, more_than, per_foot, share_of
+from pipeline.documents.parts import PARTS, expected_per_foot, more_than, per_foot, share_of
 from pipeline.documents.results import Results, label_of
 from pipeline.documents.wording import BLAME_METHOD
 
@@ -30,10 +30,10 @@ WORST_JOBS = 10
 """Jobs listed by name among those that lost money."""
 BEYOND = Column(
     "beyond_usd_per_ft",
-    "Beyond the median job",
+    "Beyond its like",
     "usd/ft",
     "usd_per_ft",
-    "that part's dollars a foot above the firm's median job; for a low price, below it",
+    "that part's dollars a foot above the firm's other jobs like it; for a low price, below them",
 )
 QUANTILES: tuple[tuple[str, float, str], ...] = (
     ("p10", 0.1, "one job in ten is below"),
@@ -132,19 +132,19 @@ def losing_jobs(results: Results) -> list[Record]:
     return sorted((job for job in jobs if job["margin_usd"] < 0), key=lambda job: (job["margin_usd"], job["job_no"]))
 
 
-def blame(job: Record, medians: dict[str, Any]) -> tuple[str, Any]:
-    """What sets a losing job furthest apart from the median job, and by how many dollars a foot.
+def blame(job: Record, expected: dict[str, Any]) -> tuple[str, Any]:
+    """What sets a losing job furthest apart from what was to be expected of it, and by how many dollars a foot.
 
-    Each part counts by how far it lies above the median, the price by how far it lies below.
+    Each part counts by how far it lies above, the price by how far it lies below.
     """
     excess = {}
     for key, word in PARTS:
         own = per_foot(job[f"{key}_usd"], job["feet"])
-        if own is not None and key in medians:
-            excess[word] = own - medians[key]
+        if own is not None and key in expected:
+            excess[word] = own - expected[key]
     charged = per_foot(job["invoiced_usd"], job["feet"])
-    if charged is not None and "charged" in medians:
-        excess["a low price"] = medians["charged"] - charged
+    if charged is not None and "charged" in expected:
+        excess["a low price"] = expected["charged"] - charged
     if not excess:
         return "not known: no feet", None
     worst = max(excess, key=lambda word: excess[word])
@@ -153,7 +153,7 @@ def blame(job: Record, medians: dict[str, Any]) -> tuple[str, Any]:
 
 def losing_table(results: Results, losing: list[Record]) -> Table:
     """The jobs that lost most, each with the part that did it."""
-    medians = median_per_foot([job for job in results.rows("measures.job_cost") if job["has_own_hours"]])
+    jobs = [job for job in results.rows("measures.job_cost") if job["has_own_hours"]]
     columns = (
         words("job_no", "Job"),
         words("branch", "Branch"),
@@ -167,7 +167,7 @@ def losing_table(results: Results, losing: list[Record]) -> Table:
     )
     records = []
     for job in losing[:WORST_JOBS]:
-        because, beyond = blame(job, medians)
+        because, beyond = blame(job, expected_per_foot(job, jobs))
         records.append(job | {"because": because, "beyond_usd_per_ft": beyond})
     rows = rows_by(records, columns, "measures.job_cost", ("season", "branch", "job_no"))
     return table("losing_jobs", "The jobs that lost most", columns, rows, BLAME_METHOD)

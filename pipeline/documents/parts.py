@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from decimal import Decimal
-from statistics import median
 from typing import Any
 
 PARTS: tuple[tuple[str, str], ...] = (
@@ -47,12 +46,29 @@ def total(values: Iterable[Any]) -> Any | None:
     return sum(known[1:], known[0]) if known else None
 
 
-def median_per_foot(jobs: list[dict[str, Any]]) -> dict[str, Decimal]:
-    """The median job's dollars per foot of each part, and of the price charged."""
+PEER_TRAITS: tuple[tuple[str, ...], ...] = (("work", "terms", "stories"), ("work", "terms"), ())
+"""What jobs must have in common to be held against each other: as much as leaves enough of them."""
+PEERS_NEEDED = 8
+"""Jobs from which an expectation is made; fewer would be the chance of a few houses."""
+
+
+def expected_per_foot(job: dict[str, Any], jobs: list[dict[str, Any]]) -> dict[str, Decimal]:
+    """What the firm's other jobs like this one came to: dollars a foot of each part, and of the price charged.
+
+    Sums over sums of the jobs with the same work, terms and stories, of fewer traits where those are too few.
+    """
+    own = (job["branch"], job["job_no"])
+    others = [other for other in jobs if (other["branch"], other["job_no"]) != own and other["feet"]]
+    peers: list[dict[str, Any]] = []
+    for traits in PEER_TRAITS:
+        peers = [other for other in others if all(other[trait] == job[trait] for trait in traits)]
+        if len(peers) >= PEERS_NEEDED:
+            break
     columns = {key: f"{key}_usd" for key, _ in PARTS} | {"charged": "invoiced_usd"}
     out = {}
     for key, name in columns.items():
-        known = [value for job in jobs if (value := per_foot(job[name], job["feet"])) is not None]
-        if known:
-            out[key] = median(known)
+        known = [other for other in peers if other[name] is not None]
+        ratio = share_of(total(other[name] for other in known), total(other["feet"] for other in known))
+        if ratio is not None:
+            out[key] = ratio
     return out

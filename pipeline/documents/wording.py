@@ -27,8 +27,9 @@ MARKUP_METHOD = (
     "Margin is measured against the price and markup against the cost: a margin of one third is a markup of one half."
 )
 BLAME_METHOD = (
-    "The part that did it is the one that lies furthest above the firm's median job, in dollars a foot; a price "
-    "below the median counts as a part."
+    "The part that did it is the one that lies furthest above what the firm's other jobs of the same work, terms and "
+    "stories came to, in dollars a foot; a price below theirs counts as a part. Where fewer than 8 are that alike, jobs "
+    "of the same work and terms are taken, then all."
 )
 TAX_CAUTION = (
     "Pay, payroll taxes, workers' compensation and sales tax follow the law of the place, and the law changes. The "

@@ -13,7 +13,7 @@ from pipeline.documents.listing import figures_of
 from pipeline.documents.model import Chart, Table
 from pipeline.documents.owner_charts import job_margins
 from pipeline.documents.owner_tables import blame, quantile, segment_records
-from pipeline.documents.parts import PARTS, median_per_foot
+from pipeline.documents.parts import PARTS, expected_per_foot
 
 
 def job(job_no: str, feet: int, labor: float, materials: float, invoiced: float) -> dict:
@@ -21,7 +21,8 @@ def job(job_no: str, feet: int, labor: float, materials: float, invoiced: float)
     total = usd(labor + materials)
     margin = usd(invoiced) - total
     return {
-        "season": SEASON, "branch": "main", "job_no": job_no, "crew": "Aspen", "feet": Decimal(feet), **parts,
+        "season": SEASON, "branch": "main", "job_no": job_no, "crew": "Aspen", "work": "new",
+        "terms": "leased", "stories": 1, "feet": Decimal(feet), **parts,
         "total_usd": total, "invoiced_usd": usd(invoiced), "margin_usd": margin,
         "margin_share": float(margin / usd(invoiced)), "has_own_hours": True, "is_understated": False,
         "understated_why": None,
@@ -30,18 +31,30 @@ def job(job_no: str, feet: int, labor: float, materials: float, invoiced: float)
 
 JOBS = [job("1", 100, 200, 100, 600), job("2", 100, 250, 100, 650), job("3", 100, 640, 120, 700),
         job("4", 100, 200, 100, 250)]  # fmt: skip
-# Medians a foot: labor (2.00 + 2.50) / 2 = 2.25, materials 1.00, charged (6.00 + 6.50) / 2 = 6.25.
 
 
-def test_the_part_that_did_it_lies_furthest_above_the_median_job() -> None:
-    medians = median_per_foot(JOBS)
-    assert (medians["labor"], medians["materials"], medians["charged"]) == (
-        Decimal("2.25"), Decimal("1.00"), Decimal("6.25"))  # fmt: skip
-    assert blame(JOBS[2], medians) == ("labor", Decimal("4.15"))
+def test_the_part_that_did_it_lies_furthest_above_the_firm_s_other_jobs() -> None:
+    # The others, jobs 1, 2 and 4: labor 650 / 300 ft, materials 300 / 300 ft, charged 1500 / 300 ft.
+    expected = expected_per_foot(JOBS[2], JOBS)
+    assert {key: round(value, 6) for key, value in expected.items() if value} == {
+        "labor": Decimal("2.166667"), "materials": 1, "charged": 5,
+    }  # fmt: skip
+    # 6.40 - 2.1667, against materials 1.20 - 1.00.
+    assert blame(JOBS[2], expected) == ("labor", Decimal("6.40") - expected["labor"])
 
 
-def test_a_price_below_the_median_counts_as_a_part() -> None:
-    assert blame(JOBS[3], median_per_foot(JOBS)) == ("a low price", Decimal("3.75"))
+def test_a_price_below_theirs_counts_as_a_part() -> None:
+    # Jobs 1, 2 and 3 were charged 1950 / 300 ft = 6.50; job 4 was charged 2.50.
+    assert blame(JOBS[3], expected_per_foot(JOBS[3], JOBS)) == ("a low price", Decimal("4.00"))
+
+
+def test_a_job_is_held_against_those_like_it_where_there_are_enough() -> None:
+    sold = [job(str(number), 100, 300, 100, 600) | {"terms": "sold"} for number in range(20, 29)]
+    leased = [job(str(number), 100, 200, 100, 600) | {"terms": "leased"} for number in range(40, 49)]
+    # 8 others that are sold: 3.00; 7 others are too few, and all 17 are taken: (7 x 3.00 + 9 x 2.00) / 16.
+    assert expected_per_foot(sold[0], [*sold, *leased])["labor"] == Decimal("3.00")
+    few = [*sold[1:], *leased]
+    assert expected_per_foot(few[0], few)["labor"] == Decimal(39) / 16
 
 
 def test_the_losing_jobs_are_listed_worst_first_with_their_sum() -> None:
