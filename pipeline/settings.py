@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import tomllib
 from collections.abc import Iterable
 from dataclasses import dataclass, field
@@ -58,6 +59,22 @@ def mile_rates() -> tuple[MileRate, ...]:
     return tuple(MileRate(row["from"], Decimal(row["usd_per_mile"]), row["source"]) for row in rows)
 
 
+@dataclass(frozen=True)
+class WageBase:
+    """The yearly pay up to which Social Security is due, usd."""
+
+    year: int
+    usd: Decimal
+    source: str
+
+
+@cache
+def social_security_bases() -> tuple[WageBase, ...]:
+    """The federal wage bases in order of their year."""
+    rows = _data("federal.toml")["social_security_bases"]
+    return tuple(WageBase(row["year"], Decimal(row["usd"]), row["source"]) for row in rows)
+
+
 def _number(key: str, kind: str, written: str) -> Decimal:
     text = written.strip().replace("$", "").replace(",", "")
     percent = text.endswith("%")
@@ -90,6 +107,8 @@ def parse_setting(key: str, written: str) -> tuple[str, Decimal | str]:
         raise UsageError(f'"{key}" is not a setting.{hint}')
     if sub and known.keyed is None:
         raise UsageError(f"setting {name} takes no part after a colon.")
+    if sub and known.keyed == "year" and not re.fullmatch(r"20\d\d", sub):
+        raise UsageError(f'setting {name}: "{sub}" is not a year; write {name}:2026.')
     full = f"{name}:{sub.casefold()}" if sub else name
     if known.kind != "text":
         return full, _number(full, known.kind, written)

@@ -10,7 +10,7 @@ from typing import Protocol
 import polars as pl
 
 from pipeline.errors import StoreUnavailable, UsageError
-from pipeline.settings import mile_rates
+from pipeline.settings import mile_rates, social_security_bases
 from pipeline.vocabulary import tables
 from pipeline.warehouse.files import SCHEMAS, SqlFile, described, table_files
 from pipeline.warehouse.store import Store
@@ -124,6 +124,9 @@ def _load_reference(store: Store, season: int, settings: list[dict[str, str | No
     )
     store.con.execute("delete from reference.mile_rates")
     store.insert("reference.mile_rates", frame)
+    bases = [(base.year, str(base.usd), base.source) for base in social_security_bases()]
+    store.con.execute("delete from reference.social_security_bases")
+    store.insert("reference.social_security_bases", pl.DataFrame(bases, schema=["year", "usd", "source"], orient="row"))
 
 
 def load_season(

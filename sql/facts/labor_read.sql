@@ -1,12 +1,14 @@
 -- facts.labor_read: one row a season, with what its accepted and held hours and extra pay cost, by worker and workweek
 -- The same money as facts.loaded_hours, reached another way and from the records: nothing here is shared out to single
--- hours, and each bonus, piece and day pay stands as written. Control compares the two.
--- Inputs: records.hours, refused.hours (h), records.pay (usd), staging.wages (usd an hour), staging.firm_settings.
+-- hours, each bonus, piece and day pay stands as written, and the taxes with a yearly base are worked out on the year's
+-- whole pay. Control compares the two.
+-- Inputs: records.hours, refused.hours (h), records.pay, records.workers (usd), staging.wages (usd an hour),
+-- staging.firm_settings, staging.burden_rules (shares, usd).
 -- columns:
 --   season: season
 --   straight_usd: hours x wage
 --   extra_pay_usd: bonus, piece and day pay as written
---   premium_usd: overtime premium of the weeks, by the season's hours in them
+--   premium_usd: overtime premium of the weeks, by the season's hours in them, and by year where a week has two
 --   burden_usd: burden on all of that
 --   loaded_usd: their sum
 with accepted as (
@@ -33,8 +35,16 @@ wages as (
     from staging.wages
 ),
 
+workers as (
+    select * from records.workers
+),
+
 firm as (
     select * from staging.firm_settings
+),
+
+rules as (
+    select * from staging.burden_rules
 ),
 
 worked as (
@@ -60,6 +70,7 @@ worked as (
 waged as (
     select
         worked.*,
+        year(worked.work_date)::integer as year,
         coalesce(wages.engaged, 'employee') = 'employee' as is_employee,
         coalesce(wages.hourly_wage, 0) as hourly_wage,
         coalesce(wages.compensation_rate, 0) as compensation_rate,
@@ -78,6 +89,7 @@ paid_stints as (
     select
         pay.season,
         pay.worker_no,
+        waged.year,
         waged.week_start,
         waged.is_employee,
         waged.compensation_rate,
@@ -92,13 +104,21 @@ paid_stints as (
             and waged.work_date between pay.from_date and pay.to_date
             and (pay.job_no is null or (pay.job_no = waged.job_no and pay.branch is not distinct from waged.branch))
     group by
-        pay.season, pay.worker_no, waged.week_start, waged.is_employee, waged.compensation_rate, pay.payment, pay.amount
+        pay.season,
+        pay.worker_no,
+        waged.year,
+        waged.week_start,
+        waged.is_employee,
+        waged.compensation_rate,
+        pay.payment,
+        pay.amount
 ),
 
 extra as (
     select
         season,
         worker_no,
+        year,
         week_start,
         is_employee,
         compensation_rate,
@@ -106,11 +126,12 @@ extra as (
     from paid_stints
 ),
 
--- Straight pay and extra pay of a worker's week, apart where the season, engagement or compensation rate changes.
+-- Straight pay and extra pay of a worker's week, apart where the season, year, engagement or compensation rate changes.
 pieces as (
     select
         season,
         worker_no,
+        year,
         week_start,
         is_employee,
         compensation_rate,
@@ -118,11 +139,12 @@ pieces as (
         sum((hours * hourly_wage)::decimal(26, 12)) as straight_usd,
         0::decimal(38, 12) as extra_pay_usd
     from waged
-    group by season, worker_no, week_start, is_employee, compensation_rate
+    group by season, worker_no, year, week_start, is_employee, compensation_rate
     union all
     select
         season,
         worker_no,
+        year,
         week_start,
         is_employee,
         compensation_rate,
@@ -130,19 +152,20 @@ pieces as (
         0 as straight_usd,
         sum(usd)::decimal(38, 12) as extra_pay_usd
     from extra
-    group by season, worker_no, week_start, is_employee, compensation_rate
+    group by season, worker_no, year, week_start, is_employee, compensation_rate
 ),
 
 season_weeks as (
     select
         season,
         worker_no,
+        year,
         week_start,
         sum(hours) as hours,
         sum(straight_usd + extra_pay_usd) as pay_usd
     from pieces
     where is_employee
-    group by season, worker_no, week_start
+    group by season, worker_no, year, week_start
 ),
 
 days_over as (
@@ -182,11 +205,118 @@ weeks as (
 premiums as (
     select
         season_weeks.season,
+        season_weeks.worker_no,
+        season_weeks.year,
         mul_div(
             mul_div(weeks.pay_usd, weeks.hours_over, 2 * weeks.hours), season_weeks.hours, weeks.hours
         ) as premium_usd
     from season_weeks
     inner join weeks using (worker_no, week_start)
+),
+
+-- What an employee was paid for a season's hours of a calendar year, and what the burden without a base comes to on it.
+payments as (
+    select
+        season,
+        worker_no,
+        year,
+        (straight_usd + extra_pay_usd)::decimal(26, 12) as taxable_usd,
+        (straight_usd + extra_pay_usd)::decimal(26, 12) * compensation_rate::decimal(26, 12) as compensation_usd
+    from pieces
+    where is_employee
+    union all
+    select
+        season,
+        worker_no,
+        year,
+        premium_usd as taxable_usd,
+        0 as compensation_usd
+    from premiums
+),
+
+season_years as (
+    select
+        season,
+        worker_no,
+        year,
+        sum(taxable_usd)::decimal(38, 12) as taxable_usd,
+        sum(compensation_usd)::decimal(38, 12) as compensation_usd
+    from payments
+    group by season, worker_no, year
+),
+
+year_sums as (
+    select
+        season_years.worker_no,
+        season_years.year,
+        sum(season_years.taxable_usd)::decimal(38, 12) as records_usd,
+        coalesce(
+            sum(season_years.taxable_usd) filter (where season_years.season < season_years.year), 0
+        ) as earlier_usd
+    from season_years
+    group by season_years.worker_no, season_years.year
+),
+
+paid_before as (
+    select
+        season,
+        worker_no,
+        max(paid_before) as usd
+    from workers
+    where paid_before is not null
+    group by season, worker_no
+),
+
+-- The year's sum begins with what was paid before, of which the seasons before may hold a part.
+year_ends as (
+    select
+        year_sums.worker_no,
+        year_sums.year,
+        year_sums.records_usd,
+        case
+            when paid_before.usd > year_sums.earlier_usd then paid_before.usd - year_sums.earlier_usd
+            else 0
+        end as starts_usd
+    from year_sums
+    left join paid_before on year_sums.worker_no = paid_before.worker_no and year_sums.year = paid_before.season
+),
+
+capped as (
+    select
+        season_years.season,
+        season_years.taxable_usd,
+        season_years.compensation_usd,
+        year_ends.records_usd,
+        rules.medicare_rate + rules.other_rate as plain_rate,
+        case
+            when rules.social_security_rate = 0 then 0
+            else
+                pay_under_base(
+                    year_ends.starts_usd,
+                    year_ends.starts_usd + year_ends.records_usd,
+                    rules.social_security_base_usd
+                )::decimal(26, 12)
+                * rules.social_security_rate
+        end::decimal(38, 12) as social_security_usd,
+        case
+            when rules.futa_rate = 0 then 0
+            else
+                pay_under_base(
+                    year_ends.starts_usd, year_ends.starts_usd + year_ends.records_usd, rules.futa_base_usd
+                )::decimal(26, 12)
+                * rules.futa_rate
+        end::decimal(38, 12) as futa_usd,
+        case
+            when rules.state_rate = 0 then 0
+            else
+                pay_under_base(
+                    year_ends.starts_usd, year_ends.starts_usd + year_ends.records_usd, rules.state_base_usd
+                )::decimal(26, 12)
+                * rules.state_rate
+        end::decimal(38, 12) as state_usd
+    from season_years
+    inner join year_ends using (worker_no, year)
+    inner join rules using (season, year)
 ),
 
 amounts as (
@@ -209,22 +339,16 @@ amounts as (
     from premiums
     union all
     select
-        pieces.season,
+        season,
         'burden' as kind,
         (
-            (pieces.straight_usd + pieces.extra_pay_usd)::decimal(26, 12)
-            * (firm.burden_rate + pieces.compensation_rate)::decimal(26, 12)
+            taxable_usd::decimal(26, 12) * plain_rate::decimal(26, 12)
+            + compensation_usd
+            + coalesce(mul_div(social_security_usd, taxable_usd, records_usd), 0)
+            + coalesce(mul_div(futa_usd, taxable_usd, records_usd), 0)
+            + coalesce(mul_div(state_usd, taxable_usd, records_usd), 0)
         )::decimal(38, 12) as usd
-    from pieces
-    inner join firm using (season)
-    where pieces.is_employee
-    union all
-    select
-        premiums.season,
-        'burden' as kind,
-        (premiums.premium_usd::decimal(26, 12) * firm.burden_rate)::decimal(38, 12) as usd
-    from premiums
-    inner join firm using (season)
+    from capped
 ),
 
 final as (

@@ -7,7 +7,7 @@
 --   engaged: employee, owner or subcontract
 --   role: role, for workers' compensation
 --   hourly_wage: usd an hour; an owner's is the setting owner_wage, null where that is not given; 0 for a subcontract
---   compensation_rate: workers' compensation, share of straight pay; null: not given
+--   compensation_rate: workers' compensation, share of pay without the overtime premium; null: not given
 with workers as (
     select * from records.workers
 ),

@@ -12,8 +12,9 @@
 --   hours: paid hours
 --   place: accepted or held
 --   engaged: how the worker is engaged
+--   role: the worker's role that day
 --   hourly_wage: wage of that day; null: not known
---   compensation_rate: workers' compensation, share of straight pay
+--   compensation_rate: workers' compensation, share of pay without the premium; null: not given for the role
 --   week_start: first day of the workweek
 --   source_file: file
 --   source_sheet: sheet
@@ -82,6 +83,7 @@ final as (
         entries.hours,
         entries.place,
         coalesce(wages.engaged, 'employee') as engaged,
+        wages.role,
         wages.hourly_wage,
         wages.compensation_rate,
         entries.work_date - ((isodow(entries.work_date) - firm.week_start_day + 7) % 7)::integer as week_start,

@@ -170,7 +170,8 @@ class Maker:
             "week_starts": self.chance.choice(("monday", "wednesday")),
             "weekly_limit": self.chance.choice(("15", "30")),
         }  # fmt: skip
-        return {key: value for key, value in given.items() if self.chance.random() < 0.6}
+        chosen = {key: value for key, value in given.items() if self.chance.random() < 0.6}
+        return chosen | ({"state_base": "9000"} if "state_unemployment" in chosen else {})
 
     def make(self) -> Season:
         hours = self.hours(self.chance.randint(25, 60))

@@ -1,6 +1,7 @@
 """A season of three jobs worked through by hand, every figure of job_cost to the cent.
 
-Week limit 10 h, so that a small week has overtime. Burden 10 % of all pay, compensation 5 % of straight pay.
+Week limit 10 h, so that a small week has overtime. Burden 10 % of all pay, compensation 5 % of straight pay; nobody's
+year comes near a base of 7,000 (FUTA) or 9,000 (the state).
 
 Labor. W1 earns 20, W2 30. In the week of 9 November W1 works 4 + 3 + 2 + 2 = 11 h for 220; 1 h is over, so the premium
 is 220 / 11 / 2 x 1 = 10, shared 40/11, 30/11, 20/11, 20/11. With burden a straight dollar costs 1.15, one of premium
@@ -32,7 +33,7 @@ from support.tables import Season, assert_table
 
 SETTINGS = {
     "weekly_limit": "10", "social_security": "0.06", "medicare": "0.02", "futa": "0.01", "state_unemployment": "0.01",
-    "compensation": "0.05",
+    "state_base": "9000", "compensation": "0.05",
 }  # fmt: skip
 
 

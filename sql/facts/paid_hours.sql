@@ -1,0 +1,208 @@
+-- facts.paid_hours: one row an accepted or held hours row, with what was paid for it, overtime premium included
+-- Overtime by employee and workweek over all branches and seasons in the store (29 CFR 778.110, .111, .113, .115):
+-- regular rate = all pay of the week (straight, piece, day, bonus) / hours of the week; premium = 1/2 x regular rate
+-- x hours over the weekly limit, shared over the week's entries by hours. With a daily limit overtime is the greater
+-- of the week's excess and the sum of the days' excesses; of a week that seasons share the larger limit holds. Bonus,
+-- piece and day pay goes over the worker's entries of its days (and job, where named) by hours. Piece and day pay is
+-- the wage of hours that have no other. An owner has no premium; a subcontract worker's hours cost nothing here.
+-- Inputs: staging.work_entries (h, usd an hour), records.pay (usd), staging.firm_settings. Money in usd, exact to 12
+-- decimals.
+-- columns:
+--   season: season
+--   branch: branch of the job or of the row; null: not said
+--   branch_set: branches closed together
+--   job_no: job; null: shop time
+--   crew: crew
+--   worker_no: worker
+--   work_date: day
+--   year: calendar year of the day
+--   week_start: first day of the workweek
+--   task: what was done
+--   hours: paid hours
+--   place: accepted or held
+--   engaged: employee, owner or subcontract
+--   role: the worker's role that day
+--   hourly_wage: wage of the day, usd an hour; null: not known
+--   compensation_rate: workers' compensation, share of pay without the premium; null: not given for the role
+--   overtime_hours: this entry's share of the week's overtime hours
+--   straight_usd: hours x wage; 0 where piece or day pay is the wage; null where the wage is not known
+--   extra_pay_usd: its share of bonus, piece and day pay
+--   pay_usd: straight and extra pay, as far as known
+--   premium_usd: its share of the week's overtime premium
+--   source_file: file
+--   source_sheet: sheet
+--   source_row: row
+with entries as (
+    select * from staging.work_entries
+),
+
+firm as (
+    select * from staging.firm_settings
+),
+
+pay as (
+    select
+        *,
+        row_number() over (order by season, source_file, source_sheet, source_row) as payment
+    from records.pay
+    where kind <> 'subcontract'
+),
+
+numbered as (
+    select
+        *,
+        row_number() over (order by season, source_file, source_sheet, source_row) as entry
+    from entries
+),
+
+paid_entries as (
+    select
+        numbered.entry,
+        numbered.hours,
+        pay.amount,
+        pay.kind,
+        pay.payment
+    from pay
+    inner join numbered
+        on
+            pay.season = numbered.season
+            and pay.worker_no = numbered.worker_no
+            and numbered.work_date between pay.from_date and pay.to_date
+            and (
+                pay.job_no is null
+                or (pay.job_no = numbered.job_no and pay.branch is not distinct from numbered.branch)
+            )
+),
+
+paid_shares as (
+    select
+        entry,
+        kind,
+        mul_div(amount, hours, sum(hours) over (partition by payment)) as extra_pay_usd
+    from paid_entries
+),
+
+extra as (
+    select
+        entry,
+        sum(extra_pay_usd)::decimal(38, 12) as extra_pay_usd,
+        bool_or(kind in ('piece', 'day')) as is_wage
+    from paid_shares
+    group by entry
+),
+
+priced as (
+    select
+        numbered.*,
+        case
+            when numbered.hourly_wage is null and extra.is_wage then 0
+            else numbered.hours * numbered.hourly_wage
+        end::decimal(38, 12) as straight_usd,
+        coalesce(extra.extra_pay_usd, 0)::decimal(38, 12) as extra_pay_usd
+    from numbered
+    left join extra on numbered.entry = extra.entry
+),
+
+days as (
+    select
+        priced.worker_no,
+        priced.week_start,
+        priced.work_date,
+        greatest(sum(priced.hours) - max(firm.daily_limit), 0) as day_excess
+    from priced
+    inner join firm on priced.season = firm.season
+    where priced.engaged = 'employee'
+    group by priced.worker_no, priced.week_start, priced.work_date
+),
+
+day_excess as (
+    select
+        worker_no,
+        week_start,
+        coalesce(sum(day_excess), 0) as daily_overtime
+    from days
+    group by worker_no, week_start
+),
+
+weeks as (
+    select
+        priced.worker_no,
+        priced.week_start,
+        sum(priced.hours) as week_hours,
+        sum(coalesce(priced.straight_usd, 0) + priced.extra_pay_usd) as week_pay,
+        greatest(sum(priced.hours) - max(firm.weekly_limit), 0) as weekly_overtime
+    from priced
+    inner join firm on priced.season = firm.season
+    where priced.engaged = 'employee'
+    group by priced.worker_no, priced.week_start
+),
+
+overtime as (
+    select
+        weeks.worker_no,
+        weeks.week_start,
+        weeks.week_hours,
+        weeks.week_pay,
+        greatest(weeks.weekly_overtime, day_excess.daily_overtime)::decimal(26, 12) as overtime_hours
+    from weeks
+    inner join day_excess on weeks.worker_no = day_excess.worker_no and weeks.week_start = day_excess.week_start
+),
+
+premiums as (
+    select
+        worker_no,
+        week_start,
+        week_hours,
+        overtime_hours,
+        mul_div(week_pay, overtime_hours, 2 * week_hours) as week_premium
+    from overtime
+),
+
+with_premium as (
+    select
+        priced.*,
+        (coalesce(priced.straight_usd, 0) + priced.extra_pay_usd)::decimal(26, 12) as pay_usd,
+        coalesce(mul_div(premiums.overtime_hours, priced.hours, premiums.week_hours), 0)::decimal(26, 12)
+            as overtime_hours,
+        case
+            when priced.engaged = 'employee' then mul_div(premiums.week_premium, priced.hours, premiums.week_hours)
+            else 0
+        end::decimal(38, 12) as premium_usd
+    from priced
+    left join premiums
+        on
+            priced.worker_no = premiums.worker_no
+            and priced.week_start = premiums.week_start
+            and priced.engaged = 'employee'
+),
+
+final as (
+    select
+        season,
+        branch,
+        branch_set,
+        job_no,
+        crew,
+        worker_no,
+        work_date,
+        year(work_date)::integer as year,
+        week_start,
+        task,
+        hours,
+        place,
+        engaged,
+        role,
+        hourly_wage,
+        compensation_rate,
+        overtime_hours,
+        straight_usd,
+        extra_pay_usd,
+        pay_usd,
+        coalesce(premium_usd, 0)::decimal(38, 12) as premium_usd,
+        source_file,
+        source_sheet,
+        source_row
+    from with_premium
+)
+
+select * from final
