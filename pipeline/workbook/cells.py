@@ -12,6 +12,8 @@ import polars as pl
 DURATION_EPOCH = datetime(1899, 12, 31)
 """A clock past midnight is stored as a day of 1900: 31:05 is 1 January 1900, 7:05."""
 DURATION_YEARS = 1900
+OTHER_EPOCH, OTHER_EPOCH_ENDS = datetime(1904, 1, 1), datetime(1904, 2, 1)
+"""In a workbook that counts its days from 1904 such a clock is a day of that year's January."""
 _PLAIN = {
     **dict.fromkeys("\u2018\u2019\u201a\u201b\u2032\u02bc", "'"),
     **dict.fromkeys("\u201c\u201d\u201e\u201f\u2033", '"'),
@@ -44,6 +46,8 @@ def _duration_text(value: timedelta) -> str:
 def _datetime_text(value: datetime) -> str:
     if value.year <= DURATION_YEARS:
         return _duration_text(value - DURATION_EPOCH)
+    if OTHER_EPOCH <= value < OTHER_EPOCH_ENDS:
+        return _duration_text(value - OTHER_EPOCH)
     second = (value + timedelta(microseconds=500_000)).replace(microsecond=0)
     return second.date().isoformat() if second.time() == time(0) else second.isoformat()
 

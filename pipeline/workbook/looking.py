@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 from pipeline.workbook import compound, opendocument
 from pipeline.workbook.bounding import LARGEST_GRID_CELLS, Parts, column_number, grid_extent
 from pipeline.workbook.opendocument import Merge
+from pipeline.workbook.silent_cells import silent_cells
 
 LARGEST_UNPACKED_BYTES = 512 * 1024 * 1024
 """A zip that unpacks to more is not opened: nothing that people keep by hand is that large."""
@@ -32,9 +33,6 @@ _IS_ENCRYPTED = 1
 _REFERENCE = re.compile(rb"\br\s*=\s*[\"']([A-Z]{1,3})(\d{1,7})[\"']")
 _ROW_OR_CELL = re.compile(rb"<(?:\w{1,20}:)?(?:row\b([^<>]*)|c\b([^<>]*))>((?=\s*<[^/]))?")
 _ROW_REFERENCE = re.compile(rb"\br\s*=\s*[\"'](\d{1,7})[\"']")
-_ERROR_CELL = re.compile(
-    rb'<c r="([A-Z]{1,3})(\d{1,7})"[^<>]*? t="e"[^<>]*>(?:<f\b[^<>]*/>|<f\b[^<>]*>[^<]*</f>)?<v>(#[^<]*)</v>'
-)
 _RELATIONSHIP = "{http://schemas.openxmlformats.org/officeDocument/2006/relationships}id"
 
 
@@ -75,15 +73,6 @@ def filled_extent(xml: bytes) -> tuple[int, int]:
     return rows, columns
 
 
-def _error_cells(xml: bytes) -> list[tuple[int, int, str]]:
-    if b't="e"' not in xml:
-        return []
-    return [
-        (int(row) - 1, column_number(letters) - 1, text.decode("utf-8", "replace"))
-        for letters, row, text in _ERROR_CELL.findall(xml)
-    ]
-
-
 def _sheet_parts(parts: Parts) -> dict[str, str]:
     """The part of the archive that holds each sheet, by the sheet's name."""
     relations = parts.parsed("xl/_rels/workbook.xml.rels")
@@ -120,7 +109,7 @@ def _look_at_sheets(parts: Parts) -> Seen:
     errors = {}
     for sheet, part in sheets.items():
         if part in parts:
-            errors[sheet] = [cell for xml in parts.pieces(part, b"<c ") for cell in _error_cells(xml)]
+            errors[sheet] = [cell for xml in parts.pieces(part, b"<c ") for cell in silent_cells(xml)]
     return Seen(errors, is_bounded=is_bounded)
 
 

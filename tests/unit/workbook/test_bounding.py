@@ -28,12 +28,18 @@ def small(data: bytes) -> dict[str, list[bytes]] | None:
 @pytest.mark.parametrize(
     ("xml", "found"),
     [
-        # Cells in columns of one letter and rows of five digits are few enough whatever they are.
-        (b'<row r="1"><c r="A1"/></row><row r="7"><c r="B7"/></row>', (99_999, 26)),
+        # Cells in columns of one letter and rows below the 190,000th are few enough wherever they are.
+        (b'<row r="1"><c r="A1"/></row><row r="7"><c r="B7"/></row>', (189_999, 26)),
+        (b'<row r="1"><c r="A1"/></row><row r="189999"><c r="Z189999"/></row>', (189_999, 26)),
+        (b'<row r="190000"><c r="A190000"/></row>', (190_000, 26)),
+        (b'<row r="200000"><c r="A200000"/></row>', (200_000, 26)),
+        (b'<row r="1000000"><c r="A1000000"/></row>', (1_000_000, 26)),
         (b'<dimension ref="A1:XFD1048576"/><row r="2"><c r="AD2"/></row>', (99_999, 30)),
         (b'<row r="1"><c r="A1"/><c r="XFD1"/></row><row r="2"><c r="A1000"/></row>', (1000, 16_384)),
         (b'<x:row r="1"><x:c r="A1048576"/></x:row>', (1_048_576, 26)),
-        (b"\x89PNG and whatever else", (99_999, 26)),
+        (b"\x89PNG and whatever else", (189_999, 26)),
+        (b'\xff<\xe9\xff:c r="XFD1048576">', (1_048_576, 16_384)),
+        (b'<a-prefix-of-more-than-twenty-letters:c r="XFD9">', (9, 16_384)),
     ],
 )
 def test_the_extent_of_a_sheet_is_that_of_its_cells_whatever_it_says_of_itself(
@@ -45,7 +51,8 @@ def test_the_extent_of_a_sheet_is_that_of_its_cells_whatever_it_says_of_itself(
 @pytest.mark.parametrize(
     "cell",
     [b"<c r='XFD1048576'>", b'<c  r="XFD1048576">', b'<c t="n" r="XFD1048576">', b"<c>", b"<c/>", b'<x:c r="A1\x00">',
-     b'<c r="xfd1048576">', b'<c r="&#88;FD1">'],
+     b'<c r="xfd1048576">', b'<c r="&#88;FD1">', b'<c r="XFDA1">', b'<c r="A12345678">', b'<c r="A">', b'<c r="1">',
+     b'<\xc3\xa9:c r ="XFD1">', b'<:c t="n" r="XFD1">'],
 )  # fmt: skip
 def test_a_cell_that_says_in_another_way_where_it_stands_makes_the_extent_uncertain(cell: bytes) -> None:
     assert grid_extent(b'<row r="1"><c r="A1"/>' + cell) is None
@@ -72,7 +79,7 @@ def test_a_large_zip_and_a_packing_of_another_kind_are_uncertain() -> None:
 
 def test_a_part_comes_in_pieces_that_begin_where_a_cell_begins() -> None:
     xml = b"".join(b'<c r="A%d"><v>1</v></c>' % row for row in range(1, 200_000))
-    data = zipped({"a.xml": xml})
+    data = zipped({"a.xml": xml, "b.xml": b" " * SMALL_UNPACKED_BYTES})
     with zipfile.ZipFile(io.BytesIO(data)) as archive:
         pieces = list(Parts(data, archive).pieces("a.xml", b"<c "))
     assert b"".join(pieces) == xml

@@ -7,9 +7,9 @@ from pathlib import Path
 
 import pytest
 
+from pipeline.workbook.cells import SheetCells
 from pipeline.workbook.compound import error_cells
 from pipeline.workbook.looking import Unreadable
-from pipeline.workbook.cells import SheetCells
 from pipeline.workbook.opening import open_sheets
 
 ERRORS = Path(__file__).parents[2] / "outside/files/tablib/errors.xls"
