@@ -16,7 +16,7 @@ LABOR_METHOD = (
 )
 LEASED_METHOD = (
     "Leased goods are borne by the seasons that they last; goods that were sold are borne by their job in full. Goods "
-    "count at their list price, not at what was paid for them; leased goods of a job that ended are not written down."
+    "count at what was paid for them, freight and opening stock averaged in; at list price where nothing was bought."
 )
 PRICE_METHOD = (
     "Price = cost / (1 - margin). Putting the margin on top of cost, as cost x (1 + margin), would leave less than "

@@ -2,7 +2,7 @@
 -- What "read" means, part by part, for accepted rows:
 --   labor and service hours: straight pay, extra pay as written, overtime premium by worker and week, burden, as
 --     facts.labor_read has them; labor also bears subcontract pay as written;
---   goods: movements at list price and this season's shares of leased goods, as facts.goods_read has them;
+--   goods: movements at cost and this season's shares of leased goods, as facts.goods_read has them;
 --   travel and service miles: trips as written, else drive miles, as facts.miles_read has them;
 --   equipment and overhead: as written.
 -- A week's pay and a trip cross branches. They are read in the branch of their hours and jobs; what those leave of the

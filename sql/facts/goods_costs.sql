@@ -1,24 +1,33 @@
 -- facts.goods_costs: one row a job and item, with what its goods cost the job this season
--- At list price (pack_price / pack_size). Sold goods: issued less returned. Leased on a new job: the built quantity's
--- share of its life, and what was used beyond the built quantity (offcut, scrap) in full; the rest is capitalised.
--- Leased on a repeat job: the built quantity's share of its life, and every net issue (a replacement) in full. The
--- share of a season k seasons after the lines were cut is max(0, min(1 / life, 1 - k / life)); without built_season
--- 1 / life. Goods moved on a service day are not here: they are the part service. What is not known to stand in a job
+-- At the item's unit cost (facts.unit_costs). Sold goods: issued less returned. Leased on a new job: the built
+-- quantity's share of its life, and what was used beyond the built quantity (offcut, scrap) in full; the rest is
+-- capitalised. Leased on a repeat job: the built quantity's share of its life, and every net issue (a replacement) in
+-- full. The share of a season k seasons after the lines were cut is max(0, min(1 / life, 1 - k / life)); without
+-- built_season 1 / life. What stands from an earlier season is borne at the unit cost and life of the season that built
+-- it, where that is in the store, else at this season's: what was capitalised is then what is borne, to the cent.
+-- Goods moved on a service day are not here: they are the part service. What is not known to stand in a job
 -- counts as nothing built: the net issue of a new job is then expensed in full. Where no goods movements were handed in
 -- but what was bought in all, that stands for the goods, and no shares are taken beside it.
--- Inputs: facts.goods_moved (net quantities), facts.job_items (built quantities), records.items (usd a pack).
+-- Inputs: facts.goods_moved (net quantities), facts.job_items (built quantities), facts.unit_costs (usd a unit).
 -- columns:
 --   season: season
 --   branch: branch
 --   branch_set: branches closed together
 --   job_no: job
 --   item_no: item
+--   net_quantity: issued less returned, in the item's unit
+--   returned_quantity: put back into stock during the season, in the item's unit
+--   built_quantity: known to stand in the finished job, in the item's unit
+--   built_season: season in which it was built; null: repeat work that does not say
+--   life_seasons: seasons that it lasts
 --   net_usd: issued less returned, exact
 --   lease_usd: this season's share of built goods that the firm owns, exact
 --   expensed_usd: what of the net issue this season bears, exact
 --   on_job_usd: lease + expensed
 --   capitalised_usd: net issue carried to later seasons, before this season's share
---   carried_usd: of that, what is left after this season's share
+--   standing_usd: cost of the built goods that the firm owns, exact; 0 for sold goods
+--   remaining_usd: of that, what later seasons are to bear; null where the season of building is not known
+--   carried_usd: the same of the goods that were built this season
 with moved as (
     select * from facts.goods_moved
 ),
@@ -31,8 +40,8 @@ jobs as (
     select * from records.jobs
 ),
 
-items as (
-    select * from records.items
+unit_costs as (
+    select * from facts.unit_costs
 ),
 
 purchases as (
@@ -52,24 +61,14 @@ bought_in_all as (
     anti join record_tables using (season, branch_set)
 ),
 
-priced_items as (
-    select
-        season,
-        item_no,
-        any_value(pack_size order by source_file, source_row) as pack_size,
-        any_value(pack_price order by source_file, source_row) as pack_price,
-        any_value(life_seasons order by source_file, source_row) as life_seasons
-    from items
-    group by season, item_no
-),
-
 nets as (
     select
         season,
         branch,
         job_no,
         item_no,
-        sum(net_quantity)::decimal(26, 12) as net
+        sum(net_quantity)::decimal(26, 12) as net_quantity,
+        sum(greatest(0, -net_quantity))::decimal(26, 12) as returned_quantity
     from moved
     where place = 'accepted' and job_no is not null and not is_service
     group by season, branch, job_no, item_no
@@ -81,7 +80,7 @@ built as (
         branch,
         job_no,
         item_no,
-        sum(built)::decimal(26, 12) as built
+        sum(built)::decimal(26, 12) as built_quantity
     from job_items
     group by season, branch, job_no, item_no
 ),
@@ -92,50 +91,67 @@ quantities as (
         branch,
         job_no,
         item_no,
-        coalesce(nets.net, 0)::decimal(26, 12) as net,
-        coalesce(built.built, 0)::decimal(26, 12) as built
+        coalesce(nets.net_quantity, 0)::decimal(26, 12) as net_quantity,
+        coalesce(nets.returned_quantity, 0)::decimal(26, 12) as returned_quantity,
+        coalesce(built.built_quantity, 0)::decimal(26, 12) as built_quantity
     from nets
     full join built using (season, branch, job_no, item_no)
 ),
 
-seasons_left as (
+of_jobs as (
     select
         quantities.*,
         jobs.branch_set,
         jobs.work,
         jobs.terms,
-        priced_items.pack_size,
-        priced_items.pack_price,
-        priced_items.life_seasons as life,
         case
-            when jobs.work = 'new' then least(1, priced_items.life_seasons)
-            when jobs.built_season is null then least(1, priced_items.life_seasons)
-            else greatest(
-                0, least(1, priced_items.life_seasons - greatest(0, quantities.season - jobs.built_season))
-            )
-        end::decimal(26, 12) as part_of_life
+            when jobs.work = 'new' then quantities.season
+            else least(jobs.built_season, quantities.season)
+        end as built_season
     from quantities
     inner join jobs using (season, branch, job_no)
-    left join priced_items using (season, item_no)
     anti join bought_in_all on jobs.season = bought_in_all.season and jobs.branch_set = bought_in_all.branch_set
+),
+
+priced as (
+    select
+        of_jobs.*,
+        now.cost_usd,
+        now.cost_quantity,
+        coalesce(built_at.cost_usd, now.cost_usd) as built_cost_usd,
+        coalesce(built_at.cost_quantity, now.cost_quantity) as built_cost_quantity,
+        coalesce(built_at.life_seasons, now.life_seasons) as life_seasons,
+        of_jobs.season - coalesce(of_jobs.built_season, of_jobs.season) as seasons_used
+    from of_jobs
+    left join unit_costs as now using (season, item_no)
+    left join unit_costs as built_at
+        on of_jobs.built_season = built_at.season and of_jobs.item_no = built_at.item_no
 ),
 
 valued as (
     select
         *,
-        mul_div(pack_price, net, pack_size)::decimal(38, 12) as net_usd,
-        mul_div(pack_price, built, pack_size)::decimal(38, 12) as built_usd,
-        mul_div(pack_price, greatest(0, net - built), pack_size)::decimal(38, 12) as beyond_usd
-    from seasons_left
+        mul_div(cost_usd, net_quantity, cost_quantity)::decimal(38, 12) as net_usd,
+        mul_div(cost_usd, greatest(0, net_quantity - built_quantity), cost_quantity)::decimal(38, 12) as beyond_usd,
+        case
+            when terms = 'leased' then mul_div(built_cost_usd, built_quantity, built_cost_quantity)
+            else 0
+        end::decimal(38, 12) as standing_usd,
+        greatest(0, least(1, life_seasons - seasons_used))::decimal(26, 12) as life_borne,
+        greatest(0, life_seasons - seasons_used - 1)::decimal(26, 12) as life_left
+    from priced
 ),
 
 shared as (
     select
         *,
-        case when terms = 'leased' then mul_div(built_usd, part_of_life, life) else 0 end::decimal(38, 12)
-            as lease_usd,
+        mul_div(standing_usd, life_borne, life_seasons)::decimal(38, 12) as lease_usd,
         case when terms = 'leased' and work = 'new' then beyond_usd else net_usd end::decimal(38, 12)
-            as expensed_usd
+            as expensed_usd,
+        case
+            when terms = 'sold' then 0
+            when built_season is not null then mul_div(standing_usd, life_left, life_seasons)
+        end::decimal(38, 12) as remaining_usd
     from valued
 ),
 
@@ -146,15 +162,21 @@ final as (
         branch_set,
         job_no,
         item_no,
+        net_quantity,
+        returned_quantity,
+        built_quantity,
+        built_season,
+        life_seasons,
         net_usd,
         lease_usd,
         expensed_usd,
-        (lease_usd + expensed_usd)::decimal(38, 12) as on_job_usd,
-        (net_usd - expensed_usd)::decimal(38, 12) as capitalised_usd,
         case
-            when terms = 'leased' and work = 'new' then net_usd - expensed_usd - lease_usd
-            else 0
-        end::decimal(38, 12) as carried_usd
+            when coalesce(lease_usd, expensed_usd) is not null then coalesce(lease_usd, 0) + coalesce(expensed_usd, 0)
+        end::decimal(38, 12) as on_job_usd,
+        (net_usd - expensed_usd)::decimal(38, 12) as capitalised_usd,
+        standing_usd,
+        remaining_usd,
+        case when work = 'new' then remaining_usd else 0 end::decimal(38, 12) as carried_usd
     from shared
 )
 

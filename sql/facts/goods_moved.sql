@@ -1,5 +1,6 @@
--- facts.goods_moved: one row an accepted, held or rejected movement of goods, in the item's unit and at list price
--- pack, spool and case are one pack of the item; a dozen is twelve. Unit cost = pack_price / pack_size.
+-- facts.goods_moved: one row an accepted, held or rejected movement of goods, in the item's unit and at its cost
+-- pack, spool and case are one pack of the item as items lists it; a dozen is twelve.
+-- Inputs: accepted and refused materials, facts.unit_costs (usd a unit, as a ratio), staging.service_days.
 -- columns:
 --   season: season
 --   branch: branch; null: not said
@@ -8,9 +9,9 @@
 --   item_no: item
 --   moved: issued, returned or scrapped
 --   move_date: day; null: not dated
---   quantity: quantity in the item's unit
+--   quantity: quantity in the item's unit; null where it is in packs of an item that is not listed
 --   net_quantity: what it adds to the net use: issued less returned; 0 for scrap, which is part of it
---   net_usd: net quantity at list price, exact; null where the item has no price
+--   net_usd: net quantity at the item's unit cost, exact; null where it has no price or the pack is not known
 --   is_service: whether the day was a service day of the job
 --   place: accepted, held or rejected
 with accepted as (
@@ -21,8 +22,8 @@ refused as (
     select * from refused.materials
 ),
 
-items as (
-    select * from records.items
+unit_costs as (
+    select * from facts.unit_costs
 ),
 
 service_days as (
@@ -57,16 +58,6 @@ moves as (
     from refused
 ),
 
-priced_items as (
-    select
-        season,
-        item_no,
-        any_value(pack_size order by source_file, source_row) as pack_size,
-        any_value(pack_price order by source_file, source_row) as pack_price
-    from items
-    group by season, item_no
-),
-
 converted as (
     select
         moves.season,
@@ -77,15 +68,15 @@ converted as (
         moves.moved,
         moves.move_date,
         case
-            when moves.unit in ('pack', 'spool', 'case') then moves.quantity * priced_items.pack_size
+            when moves.unit in ('pack', 'spool', 'case') then moves.quantity * unit_costs.pack_size
             when moves.unit = 'dozen' then moves.quantity * 12
             else moves.quantity
         end::decimal(26, 12) as quantity,
         moves.place,
-        priced_items.pack_size,
-        priced_items.pack_price
+        unit_costs.cost_usd,
+        unit_costs.cost_quantity
     from moves
-    left join priced_items using (season, item_no)
+    left join unit_costs using (season, item_no)
 ),
 
 signed as (
@@ -107,7 +98,7 @@ final as (
         signed.move_date,
         signed.quantity,
         signed.net_quantity,
-        mul_div(signed.pack_price, signed.net_quantity, signed.pack_size) as net_usd,
+        mul_div(signed.cost_usd, signed.net_quantity, signed.cost_quantity) as net_usd,
         service_days.job_no is not null as is_service,
         signed.place
     from signed

@@ -1,8 +1,10 @@
 -- facts.goods_read: one row a season, branch, part and place of goods, with what was read in for them
--- From the records, item by item and not job by job: goods moved (issued less returned) at list price, this season's
--- shares of the leased goods that stand in the jobs; where no goods movements were handed in, what was bought in all
--- instead. A pack, spool or case is one pack of the item, a dozen twelve. Control compares it with what the jobs got.
--- Inputs: records and refused materials and purchases, records.items (usd a pack), facts.job_items (built quantities).
+-- From the records, item by item and not job by job: goods moved (issued less returned) at the item's unit cost, and
+-- this season's shares of the leased goods that stand in the jobs, at the cost of the season that built them; where no
+-- goods movements were handed in, what was bought in all instead. A pack, spool or case is one pack of the item, a
+-- dozen twelve. Control compares it with what the jobs got.
+-- Inputs: records and refused materials and purchases, facts.unit_costs (usd a unit), facts.job_items (built
+-- quantities).
 -- columns:
 --   season: season
 --   branch: branch of the job or row; null: not said
@@ -17,8 +19,8 @@ refused as (
     select * from refused.materials
 ),
 
-listed as (
-    select * from records.items
+unit_costs as (
+    select * from facts.unit_costs
 ),
 
 jobs as (
@@ -44,17 +46,6 @@ refused_purchases as (
 record_tables as (
     select * from audit.record_tables
     where record_table = 'materials'
-),
-
-items as (
-    select
-        season,
-        item_no,
-        any_value(pack_size order by source_file, source_row) as pack_size,
-        any_value(pack_price order by source_file, source_row) as pack_price,
-        any_value(life_seasons order by source_file, source_row) as life
-    from listed
-    group by season, item_no
 ),
 
 moves as (
@@ -98,7 +89,7 @@ totals as (
             (
                 case moves.moved when 'issued' then 1 when 'returned' then -1 else 0 end
                 * case
-                    when moves.unit in ('pack', 'spool', 'case') then items.pack_size
+                    when moves.unit in ('pack', 'spool', 'case') then unit_costs.pack_size
                     when moves.unit = 'dozen' then 12
                     else 1
                 end
@@ -106,7 +97,7 @@ totals as (
             )::decimal(26, 12)
         ) as quantity
     from moves
-    left join items using (season, item_no)
+    left join unit_costs using (season, item_no)
     group by moves.season, moves.branch, moves.part, moves.place, moves.item_no
 ),
 
@@ -123,10 +114,8 @@ standing as (
         job_items.season,
         job_items.branch,
         job_items.item_no,
-        case
-            when jobs.work = 'repeat' then greatest(0, job_items.season - coalesce(jobs.built_season, job_items.season))
-            else 0
-        end as seasons_used,
+        case when jobs.work = 'repeat' then least(job_items.season, jobs.built_season) else job_items.season end
+            as built_season,
         sum(job_items.built) as built
     from job_items
     inner join jobs using (season, branch, job_no)
@@ -135,28 +124,38 @@ standing as (
     group by all
 ),
 
+shares as (
+    select
+        standing.season,
+        standing.branch,
+        standing.built,
+        standing.season - coalesce(standing.built_season, standing.season) as seasons_used,
+        coalesce(built_at.cost_usd, unit_costs.cost_usd) as cost_usd,
+        coalesce(built_at.cost_quantity, unit_costs.cost_quantity) as cost_quantity,
+        coalesce(built_at.life_seasons, unit_costs.life_seasons) as life
+    from standing
+    left join unit_costs using (season, item_no)
+    left join unit_costs as built_at
+        on standing.built_season = built_at.season and standing.item_no = built_at.item_no
+),
+
 amounts as (
     select
         totals.season,
         totals.branch,
         totals.part,
         totals.place,
-        mul_div(items.pack_price, totals.quantity, items.pack_size) as usd
+        mul_div(unit_costs.cost_usd, totals.quantity, unit_costs.cost_quantity) as usd
     from totals
-    inner join items using (season, item_no)
+    inner join unit_costs using (season, item_no)
     union all
     select
-        standing.season,
-        standing.branch,
+        season,
+        branch,
         'materials' as part,
         'accepted' as place,
-        mul_div(
-            mul_div(items.pack_price, standing.built, items.pack_size),
-            greatest(0, least(1, items.life - standing.seasons_used)),
-            items.life
-        ) as usd
-    from standing
-    inner join items using (season, item_no)
+        mul_div(mul_div(cost_usd, built, cost_quantity), greatest(0, least(1, life - seasons_used)), life) as usd
+    from shares
     union all
     select
         purchases.season,

@@ -1,7 +1,7 @@
 -- measures.item_use: one row a season, branch and item that was moved or built.
 -- What was taken, what came back, what stands in the finished jobs, and what was used beyond that (offcut, scrap,
 -- replacements).
--- Inputs: facts.job_items, facts.goods_moved (goods moved without a job), records.items (list price).
+-- Inputs: facts.job_items, facts.goods_moved (goods moved without a job), facts.unit_costs (usd a unit).
 -- Goods moved without a job and without a branch stand under branch all; all is not the sum of the branches. A job
 -- whose built quantity of the item is not known is left out of built and beyond_built; its net use is net_of_unknown.
 -- columns:
@@ -22,7 +22,7 @@
 --   net_new: net use on new jobs
 --   built_repeat: built on repeat jobs
 --   net_repeat: net use on repeat jobs
---   unit_cost_usd: list price of a unit, pack_price / pack_size, usd
+--   unit_cost_usd: cost of a unit: of purchases and opening stock, else the list price; usd
 
 with job_items as (
     select * from facts.job_items
@@ -32,19 +32,8 @@ goods_moved as (
     select * from facts.goods_moved
 ),
 
-records_items as (
-    select * from records.items
-),
-
 items as (
-    select
-        season,
-        item_no,
-        any_value(kind order by source_file, source_row) as kind,
-        any_value(unit order by source_file, source_row) as unit,
-        any_value(pack_price / pack_size order by source_file, source_row) as unit_cost_usd
-    from records_items
-    group by season, item_no
+    select * from facts.unit_costs
 ),
 
 on_jobs as (

@@ -70,8 +70,12 @@ record_tables as (
     select * from audit.record_tables
 ),
 
-items as (
-    select * from records.items
+unit_costs as (
+    select * from facts.unit_costs
+),
+
+goods_moved as (
+    select * from facts.goods_moved
 ),
 
 runs as (
@@ -174,9 +178,18 @@ handed as (
     group by season, branch_set
 ),
 
-item_seasons as (
+priced_seasons as (
     select distinct season
-    from items
+    from unit_costs
+),
+
+unpriced as (
+    select distinct
+        season,
+        branch,
+        job_no
+    from goods_moved
+    where place = 'accepted' and job_no is not null and moved <> 'scrapped' and net_usd is null
 ),
 
 -- The share of lines cut in an earlier season needs what stands: runs, and a known quantity of each item.
@@ -263,7 +276,10 @@ joined as (
             case
                 when not handed.has_materials and not handed.has_purchases then 'no goods were handed in'
             end,
-            case when handed.has_materials and item_seasons.season is null then 'goods have no prices' end,
+            case
+                when handed.has_materials and (priced_seasons.season is null or unpriced.job_no is not null)
+                    then 'goods have no prices'
+            end,
             case
                 when
                     handed.has_materials
@@ -284,7 +300,8 @@ joined as (
     left join own_hours using (season, branch, job_no)
     left join travel_known using (season, branch, job_no)
     left join carried using (season, branch, job_no)
-    left join item_seasons using (season)
+    left join priced_seasons using (season)
+    left join unpriced using (season, branch, job_no)
     left join standing using (season, branch, job_no)
 ),
 

@@ -13,7 +13,7 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Any
 
-from support.plain_goods import goods_of
+from support.plain_goods import UnitCost, goods_of, unit_costs_of
 from support.tables import Season
 
 from pipeline.settings import mile_rates
@@ -23,7 +23,6 @@ VISITS = {"drive", "install", "service", "takedown"}
 BURDEN = ("social_security", "medicare", "futa", "state_unemployment", "other_burden")
 WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 ZERO = Fraction(0)
-
 Row = dict[str, Any]
 Job = tuple[str, str]
 """Branch and number."""
@@ -134,8 +133,8 @@ def overtime_hours(week: list[tuple[Season, Entry]]) -> Fraction:
 class Books:
     """A season's cost: what each job bears itself, and the amounts that are spread."""
 
-    def __init__(self, season: Season, entries: list[Entry]) -> None:
-        self.season, self.entries = season, entries
+    def __init__(self, season: Season, entries: list[Entry], unit_costs: dict[int, dict[str, UnitCost]]) -> None:
+        self.season, self.entries, self.unit_costs = season, entries, unit_costs
         self.jobs: dict[Job, Row] = {(j["branch"], j["job_no"]): j for j in rows(season, "jobs")}
         self.direct: dict[tuple[Job, str], Fraction] = defaultdict(Fraction)
         self.pools: list[tuple[str | None, str, str, Fraction]] = []
@@ -213,7 +212,7 @@ class Books:
         names = ("items", "materials", "runs", "run_bulbs", "connections")
         tables = {name: rows(self.season, name) for name in names}
         tables["bought_in_all"] = [] if "materials" in self.season.records else rows(self.season, "purchases")
-        goods = goods_of(self.jobs, tables, self.service_days)
+        goods = goods_of(self.jobs, tables, self.service_days, self.unit_costs)
         for (job, part), usd in goods.direct.items():
             self.direct[job, part] += usd
         self.pools += [(branch, "materials", "hours", usd) for branch, usd in goods.shop]
@@ -291,4 +290,7 @@ def cost_of(*seasons: Season) -> dict[int, Books]:
     """The books of seasons that are in a store together."""
     loaded = [(season, entries_of(season)) for season in seasons]
     add_premiums(loaded)
-    return {season.season: Books(season, entries) for season, entries in loaded}
+    priced = {
+        s.season: unit_costs_of({n: rows(s, n) for n in ("jobs", "items", "purchases", "stock")}) for s in seasons
+    }
+    return {season.season: Books(season, entries, priced) for season, entries in loaded}

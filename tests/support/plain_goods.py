@@ -1,4 +1,4 @@
-"""Goods in plain Python with fractions: list prices, leased lives, what was built. The goods room of plain_costing."""
+"""Goods in plain Python with fractions: unit costs, leased lives, what was built. The goods room of plain_costing."""
 
 from __future__ import annotations
 
@@ -66,18 +66,67 @@ def built_of(tables: dict[str, list[Row]]) -> dict[tuple[Job, str], Fraction]:
     return built
 
 
-def season_share(job: Row, item: Row) -> Fraction:
+@dataclass(frozen=True)
+class UnitCost:
+    """What a unit of an item costs in a season, and how long it lasts there."""
+
+    usd: Fraction
+    life: Fraction
+
+
+def unit_costs_of(tables: dict[str, list[Row]]) -> dict[str, UnitCost]:
+    """Purchases with freight and the usable opening stock at list price, over their units; else the list price."""
+    first = min(job["install_date"] for job in tables["jobs"])
+    costs = {}
+    for item in tables["items"]:
+        price = item["pack_price"] / item["pack_size"]
+        bought = [row for row in tables["purchases"] if row["item_no"] == item["item_no"]]
+        units = sum((row["packs"] * row["pack_size"] for row in bought), ZERO)
+        paid = sum((row["paid"] + (row["freight"] or ZERO) for row in bought), ZERO)
+        opening = opening_stock(item["item_no"], tables["stock"], first)
+        usd = (paid + opening * price) / (units + opening) if bought else price
+        costs[item["item_no"]] = UnitCost(usd, item["life_seasons"])
+    return costs
+
+
+def opening_stock(item_no: str, stock: list[Row], first_installation: date) -> Fraction:
+    """Usable goods of the newest count of each branch before the first installation."""
+    counts = [
+        row
+        for row in stock
+        if row["item_no"] == item_no and row["condition"] == "usable" and row["counted_on"] is not None
+        if row["counted_on"] < first_installation
+    ]
+    newest: dict[str | None, date] = {}
+    for row in counts:
+        newest[row["branch"]] = max(row["counted_on"], newest.get(row["branch"], date.min))
+    return sum((row["on_hand"] for row in counts if row["counted_on"] == newest[row["branch"]]), ZERO)
+
+
+def season_share(job: Row, cost: UnitCost) -> Fraction:
     """This season's share of a leased item's life."""
-    life: Fraction = item["life_seasons"]
     age = 0 if job["work"] == "new" or job["built_season"] is None else max(0, job["season"] - job["built_season"])
-    return max(ZERO, min(1 / life, 1 - age / life))
+    return max(ZERO, min(1 / cost.life, 1 - age / cost.life))
 
 
-def goods_of(jobs: dict[Job, Row], tables: dict[str, list[Row]], service_days: set[tuple[Job, date]]) -> Goods:
-    """What goods cost each job and the shop at list price."""
+def cost_when_built(job: Row, item_no: str, costs: dict[int, dict[str, UnitCost]]) -> UnitCost:
+    """The cost in the season that built what stands, where that is in the store, else in the job's own."""
+    built = None if job["work"] == "new" else job["built_season"]
+    season = job["season"] if built is None else min(built, job["season"])
+    return costs.get(season, {}).get(item_no) or costs[job["season"]][item_no]
+
+
+def goods_of(
+    jobs: dict[Job, Row],
+    tables: dict[str, list[Row]],
+    service_days: set[tuple[Job, date]],
+    costs: dict[int, dict[str, UnitCost]],
+) -> Goods:
+    """What goods cost each job and the shop; `costs` are those of every season in the store."""
     goods = Goods()
     items = {item["item_no"]: item for item in tables["items"]}
-    price = {number: item["pack_price"] / item["pack_size"] for number, item in items.items()}
+    own = {season: costs[season] for season in {job["season"] for job in jobs.values()}}
+    price = {number: cost.usd for by_item in own.values() for number, cost in by_item.items()}
     net: dict[tuple[Job, str], Fraction] = defaultdict(Fraction)
     for move in tables["materials"]:
         if move["item_no"] not in items:
@@ -98,7 +147,8 @@ def goods_of(jobs: dict[Job, Row], tables: dict[str, list[Row]], service_days: s
         stands = built.get((job, item_no), ZERO) if is_built else ZERO
         used = net.get((job, item_no), ZERO)
         if jobs[job]["terms"] == "leased":
-            goods.direct[job, "materials"] += stands * price[item_no] * season_share(jobs[job], items[item_no])
+            cost = cost_when_built(jobs[job], item_no, costs)
+            goods.direct[job, "materials"] += stands * cost.usd * season_share(jobs[job], cost)
         if jobs[job]["terms"] == "leased" and jobs[job]["work"] == "new":
             used = max(ZERO, used - stands)
         goods.direct[job, "materials"] += used * price[item_no]

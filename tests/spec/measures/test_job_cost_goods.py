@@ -1,6 +1,6 @@
 """measures.job_cost, materials: what goods cost a job this season."""
 
-from support.tables import Season, assert_table
+from support.tables import Season, assert_table, measure
 
 ITEMS = """
     | item_no | kind       | unit | pack_size | pack_price | life_seasons |
@@ -120,3 +120,37 @@ def test_a_repeat_job_without_runs_says_that_its_leased_goods_are_not_known() ->
     )
     found = season.measure("measures.job_cost").sort("job_no")
     assert ["leased goods" in why for why in found["understated_why"]] == [True, False, False]
+
+
+def test_what_stands_is_borne_at_the_cost_and_life_of_the_season_that_built_it() -> None:
+    bought = "| item_no | packs | pack_size | paid |\n| LL12 | 1 | 500 | {} |"
+    moved = "| job_no | item_no | quantity |\n| 1 | LL12 | {} |"
+    first = Season(
+        season=2024,
+        jobs=job("new", "leased"),
+        runs=RUN,
+        items=ITEMS,
+        purchases=bought.format(150),
+        materials=moved.format(104),
+    )
+    second = Season(
+        jobs=job("repeat", "leased", "2024"),
+        runs=RUN,
+        items=ITEMS.replace("| 200        | 4 ", "| 200        | 2 "),
+        purchases=bought.format(250),
+        materials=moved.format(3),
+    )
+    # Built at 150 / 500 = .30 for 4 seasons: 100 ft are 30.00, 7.50 a season. 2024 adds 4 ft beyond built, 1.20, and
+    # 2025 3 ft replaced at 250 / 500, 1.50. Bulbs were not bought: 100 x .50 / 5 = 10 in both.
+    # Carried on by 2024: 22.50 of line and 40.00 of bulbs; none of it is carried on anew by 2025.
+    assert_table(
+        measure("measures.job_cost", first, second),
+        """
+            | season | materials_usd | capitalised_usd |
+            | 2024   | 18.70         | 62.50           |
+            | 2025   | 19            | 0               |
+        """,
+    )
+    assert set(measure("audit.control", first, second)["difference_usd"]) == {0}
+    # Without the season that built it in the store, 2025 has only its own cost and life: 100 x .50 / 2 = 25.
+    assert_table(second.measure("measures.job_cost"), "| job_no | materials_usd |\n| 1 | 36.50 |")
