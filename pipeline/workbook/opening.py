@@ -55,12 +55,31 @@ class _Merges:
         self._begun = [merge for merge in self._begun if merge[2] > last]
 
 
-def _put_errors(rows: Rows, first: int, errors: dict[int, list[tuple[int, str]]]) -> None:
-    """The library gives an error cell as a blank one, which would hide it."""
-    for at, row in enumerate(rows, first) if errors else ():
-        for column, text in errors.get(at, ()):
-            if column < len(row):
-                row[column] = text
+def _put(texts: dict[int, list[tuple[int, str]]], rows: Rows, first: int) -> Rows:
+    for at, row in enumerate(rows, first) if texts else ():
+        for column, text in texts.get(at, ()):
+            row[column] = text
+    return rows
+
+
+def _with_silent(chunks: Iterable[Rows], silent: Iterable[tuple[int, int, str]], most_cells: int) -> Iterator[Rows]:
+    """Rows with the texts of cells that the library gives as blank, or not at all where no other stands beyond them."""
+    texts: dict[int, list[tuple[int, str]]] = defaultdict(list)
+    for row, column, text in silent:
+        texts[row].append((column, text))
+    height = max(texts, default=-1) + 1
+    width = max((column for row in texts.values() for column, _ in row), default=-1) + 1
+    if height * width > most_cells:
+        raise Unreadable(f"the file's sheets up to here span more than {TOO_FAR}")
+    first = 0
+    for rows in chunks:
+        if rows and len(rows[0]) < width:
+            rows = [row + [""] * (width - len(row)) for row in rows]
+        width = len(rows[0]) if rows else width
+        yield _put(texts, rows, first)
+        first += len(rows)
+    if first < height:
+        yield _put(texts, [[""] * width for _ in range(first, height)], first)
 
 
 def _columns(rows: Rows) -> list[list[Any]]:
@@ -89,18 +108,14 @@ def _frame(grid: Grid, seen: Seen, is_opendocument: bool, most_cells: int) -> pl
     """A sheet's cells as text. Raises Unreadable where there are too many for the file to be read on."""
     merged, chunks = grid.read()
     merges = _Merges(merged or seen.merges.get(grid.name, []))
-    errors: dict[int, list[tuple[int, str]]] = defaultdict(list)
-    for row, column, text in seen.errors.get(grid.name, ()):
-        errors[row].append((column, text))
     parts: list[pl.DataFrame] = []
     first = cells = size = 0
-    for rows in chunks:
+    for rows in _with_silent(chunks, seen.errors.get(grid.name, ()), most_cells):
         cells += sum(map(len, rows))
         if cells > most_cells or size > LARGEST_TEXT_BYTES:
             raise Unreadable(f"the file's sheets up to here span more than {TOO_FAR}")
         if is_opendocument:
             rows = [[clock(value) if isinstance(value, str) else value for value in row] for row in rows]
-        _put_errors(rows, first, errors)
         merges.fill(rows, first)
         columns = _columns(rows)
         parts.append(pl.DataFrame([text_column(str(place), values) for place, values in enumerate(columns)]))

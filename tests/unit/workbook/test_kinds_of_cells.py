@@ -50,13 +50,18 @@ def test_a_formula_that_was_never_calculated_is_not_taken_for_a_blank_cell(tmp_p
     assert first_row(path)[:3] == (WITHOUT_A_RESULT, "7", WITHOUT_A_RESULT)
 
 
-def test_an_empty_text_that_a_formula_gives_is_a_blank_cell(tmp_path: Path) -> None:
+def test_errors_beyond_the_last_other_cell_are_rows_and_columns_of_the_sheet(tmp_path: Path) -> None:
     path = tmp_path / "a.xlsx"
     with xlsxwriter.Workbook(path) as book:
-        sheet = book.add_worksheet()
-        sheet.write_formula(0, 0, '=IF(C1="", "", C1)', None, "")
-        sheet.write_formula(0, 1, "=1+1", None, 2)
-    assert first_row(path) == (None, "2")
+        for name, places in (("one", [(0, 2), (3, 1)]), ("two", [(1, 1)])):
+            sheet = book.add_worksheet(name)
+            for row, column in places:
+                sheet.write_formula(row, column, "=NA()", None, "#N/A")
+            if name == "one":
+                sheet.write(0, 0, "Feet")
+    one, two = (cells.cells.rows() for cells in open_sheets(path, path.read_bytes()) if isinstance(cells, SheetCells))
+    assert one == [("Feet", None, "#N/A"), (None,) * 3, (None,) * 3, (None, "#N/A", None)]
+    assert two == [(None, None), (None, "#N/A")]
 
 
 def test_numbers_kept_as_text_and_truths_stay_what_they_are(tmp_path: Path) -> None:
