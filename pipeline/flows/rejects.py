@@ -235,5 +235,6 @@ def write_rejects_workbook(hand: SeasonInHand, folder: Path) -> dict[str, Path]:
 
 
 def _free_name(folder: Path, stem: str) -> Path:
-    names = (folder / f"{stem}{number}.xlsx" for number in ("", *(f" {n}" for n in itertools.count(2))))
+    numbers = itertools.chain([""], (f" {number}" for number in itertools.count(2)))
+    names = (folder / f"{stem}{number}.xlsx" for number in numbers)
     return next(path for path in names if not path.exists())
