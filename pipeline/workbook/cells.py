@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
+from decimal import Decimal
 from functools import cached_property
 
 import polars as pl
@@ -19,6 +20,7 @@ _PLAIN = {
     **dict.fromkeys("\u201c\u201d\u201e\u201f\u2033", '"'),
     **dict.fromkeys("\ufeff\u200b\u200c\u200d\u2060\u00ad", ""),
 }
+_SHORT_NUMBER, _SHORT_DIGITS = r"^-?(?:[1-9]\d*|0\.\d+|[1-9]\d*\.\d+)$", 15
 _NEEDS_CLEANING = r"[^\x20-\x7e]|  |^ | $"
 
 
@@ -34,6 +36,10 @@ class SheetCells:
     def words(self) -> tuple[pl.Series, ...]:
         """The texts that each column holds, each at least once, some with null: far fewer than cells."""
         return distinct(self.cells) if self.known_words is None else self.known_words
+
+
+Columns = list[tuple[pl.Series, pl.Series]]
+"""Columns of text, each with the texts that it holds."""
 
 
 def _duration_text(value: timedelta) -> str:
@@ -62,7 +68,8 @@ def value_text(value: object) -> str:
         case float() | int():
             # A long number is an identifier: 15 digits are what a spreadsheet itself keeps of any other.
             # Adding zero turns a negative zero into zero.
-            return str(int(value)) if 1e15 <= abs(value) < 1e17 else f"{value + 0.0:.15g}"
+            text = str(int(value)) if 1e15 <= abs(value) < 1e17 else f"{value + 0.0:.15g}"
+            return f"{Decimal(text):f}" if "e-" in text else text
         case datetime():
             return _datetime_text(value)
         case date():
@@ -74,13 +81,20 @@ def value_text(value: object) -> str:
     return "" if value is None else str(value)
 
 
-def _texts(values: Sequence[object]) -> list[str]:
-    """Each distinct value is written once: a season's columns repeat theirs."""
-    if bool in set(map(type, values)):
-        # True equals 1, so that a look-up by value could not tell them apart.
-        return [value_text(value) for value in values]
-    known = {value: value_text(value) for value in set(values)}
-    return list(map(known.__getitem__, values))
+def _number_texts(numbers: Sequence[float]) -> list[str]:
+    """Numbers as `value_text` writes them: up to 15 digits the shortest text that is that number alone is the same."""
+    texts = pl.Series(numbers, dtype=pl.Float64).cast(pl.String).str.strip_suffix(".0")
+    is_short = texts.str.contains(_SHORT_NUMBER) & (texts.str.len_bytes() <= _SHORT_DIGITS)
+    written = texts.to_list()
+    for place in (~is_short).arg_true():
+        written[place] = value_text(numbers[place])
+    return written
+
+
+def _known_texts(values: set[object]) -> dict[object, str]:
+    numbers = [value for value in values if isinstance(value, float)]
+    known: dict[object, str] = dict(zip(numbers, _number_texts(numbers), strict=True))
+    return known | {value: value_text(value) for value in values if value not in known}
 
 
 def _cleaned(column: pl.Series) -> pl.Series:
@@ -90,39 +104,55 @@ def _cleaned(column: pl.Series) -> pl.Series:
 
 def clean(column: pl.Series) -> pl.Series:
     """Text trimmed, with plain quotes and single spaces; null where nothing is left."""
-    if column.str.contains(_NEEDS_CLEANING).any():
-        return _cleaned(column)
-    return column.set(column == "", None)
+    return _clean(column, column.unique())[0]
+
+
+def _clean(column: pl.Series, words: pl.Series) -> tuple[pl.Series, pl.Series]:
+    """A column cleaned, and the texts that it holds: `words` has each, so that they alone need be looked at."""
+    dirty = words.filter(words.str.contains(_NEEDS_CLEANING))
+    if len(dirty):
+        column, words = (series.replace(dirty, _cleaned(dirty)) for series in (column, words))
+    return column.set(column == "", None), words
+
+
+def _text_column(name: str, values: Sequence[object]) -> tuple[pl.Series, pl.Series]:
+    """A column of typed cells as clean text, null where a cell is blank; and the texts that it holds."""
+    kinds = set(map(type, values))
+    if kinds <= {str} or bool in kinds:
+        # True equals 1, so that a look-up by value could not tell them apart.
+        texts = values if kinds <= {str} else [value_text(value) for value in values]
+        column = pl.Series(name, texts, dtype=pl.String)
+        return _clean(column, column.unique())
+    # Each distinct value is written once: a season's columns repeat theirs.
+    known = _known_texts(set(values))
+    column = pl.Series(name, list(map(known.__getitem__, values)), dtype=pl.String)
+    return _clean(column, pl.Series(known.values(), dtype=pl.String))
 
 
 def distinct(cells: pl.DataFrame) -> tuple[pl.Series, ...]:
-    """The distinct texts of each column."""
+    """The texts of each column, each once; null where there is none."""
     found = cells.select(pl.all().drop_nulls().unique().implode())
     return tuple(column.explode() for column in found) if cells.height else tuple(cells)
 
 
-def clean_sheet(name: str, cells: pl.DataFrame) -> SheetCells:
-    """A sheet from its cells as they are written, null where blank; only the distinct texts are looked at."""
-    columns, words = [], []
-    for column, texts in zip(cells, distinct(cells), strict=True):
-        dirty = texts.filter(texts.str.contains(_NEEDS_CLEANING))
-        if len(dirty):
-            column, texts = (series.replace(dirty, _cleaned(dirty)) for series in (column, texts))
-        columns.append(column)
-        words.append(texts)
-    return SheetCells(name, without_trailing_blanks(pl.DataFrame(columns)), tuple(words))
+def text_columns(columns: Iterable[Sequence[object]]) -> Columns:
+    """Columns of typed cells as clean text, each with the texts that it holds; they are named `0`, `1` and so on."""
+    return [_text_column(str(place), values) for place, values in enumerate(columns)]
 
 
-def text_column(name: str, values: Sequence[object]) -> pl.Series:
-    """A column of typed cells as clean text; null where a cell is blank."""
-    plain = values if set(map(type, values)) <= {str} else _texts(values)
-    return clean(pl.Series(name, plain, dtype=pl.String))
+def clean_columns(cells: pl.DataFrame) -> Columns:
+    """Columns as they are written, null where blank, as clean text, each with the texts that it holds."""
+    return list(map(_clean, cells, distinct(cells)))
 
 
-def text_frame(columns: Sequence[Sequence[object]]) -> pl.DataFrame:
-    """Columns of typed cells as a frame of clean text, named by their place: `0`, `1`; trailing blank rows are cut."""
-    frame = pl.DataFrame([text_column(str(place), values) for place, values in enumerate(columns)])
-    return without_trailing_blanks(frame)
+def sheet_of(name: str, pieces: Sequence[Columns]) -> SheetCells:
+    """A sheet from pieces of one width, the first one on top; trailing blank rows are cut."""
+    frames = [pl.DataFrame([column for column, _ in piece]) for piece in pieces]
+    words = [tuple(texts for _, texts in piece) for piece in pieces]
+    if len(pieces) == 1:
+        return SheetCells(name, without_trailing_blanks(frames[0]), words[0])
+    all_words = tuple(pl.concat(texts).unique() for texts in zip(*words, strict=True))
+    return SheetCells(name, without_trailing_blanks(pl.concat([pl.DataFrame(), *frames], rechunk=True)), all_words)
 
 
 def without_trailing_blanks(frame: pl.DataFrame) -> pl.DataFrame:

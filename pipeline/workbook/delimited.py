@@ -10,7 +10,7 @@ from itertools import zip_longest
 
 import polars as pl
 
-from pipeline.workbook.cells import SheetCells, clean_sheet, text_frame
+from pipeline.workbook.cells import SheetCells, clean_columns, sheet_of, text_columns
 from pipeline.workbook.looking import LARGEST_SHEET_CELLS, Unreadable
 
 LINES_SNIFFED = 200
@@ -81,7 +81,7 @@ def _plain_sheet(text: bytes, delimiter: str) -> SheetCells:
             )
         except (pl.exceptions.ComputeError, pl.exceptions.SchemaError):
             continue
-        return clean_sheet("", cells)
+        return sheet_of("", [clean_columns(cells)])
     raise AssertionError("a line has more cells than the longest one")
 
 
@@ -108,7 +108,7 @@ def _quoted_sheet(text: str, delimiter: str) -> SheetCells:
         raise Unreadable(_TOO_WIDE)
     if max(map(len, rows), default=0) * len(rows) > LARGEST_SHEET_CELLS:
         raise Unreadable("it spans more than 20 million cells; split it into smaller files.")
-    return SheetCells("", text_frame(list(zip_longest(*rows, fillvalue=""))))
+    return sheet_of("", [text_columns(zip_longest(*rows, fillvalue=""))])
 
 
 def _utf8(data: bytes) -> bytes:

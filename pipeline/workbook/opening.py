@@ -10,11 +10,10 @@ from itertools import chain
 from pathlib import Path
 from typing import Any
 
-import polars as pl
 from python_calamine import PasswordError
 
 from pipeline.workbook.bounding import LARGEST_GRID_CELLS
-from pipeline.workbook.cells import SheetCells, text_column, without_trailing_blanks
+from pipeline.workbook.cells import Columns, SheetCells, sheet_of, text_columns
 from pipeline.workbook.delimited import read_csv
 from pipeline.workbook.guarding import Grid, Rows, grids
 from pipeline.workbook.looking import PROTECTED, TOO_FAR, Seen, Unreadable, look
@@ -104,11 +103,11 @@ def _uncollected() -> Iterator[None]:
 
 
 @_uncollected()
-def _frame(grid: Grid, seen: Seen, is_opendocument: bool, most_cells: int) -> pl.DataFrame:
+def _sheet(grid: Grid, seen: Seen, is_opendocument: bool, most_cells: int) -> SheetCells:
     """A sheet's cells as text. Raises Unreadable where there are too many for the file to be read on."""
     merged, chunks = grid.read()
     merges = _Merges(merged or seen.merges.get(grid.name, []))
-    parts: list[pl.DataFrame] = []
+    pieces: list[Columns] = []
     first = cells = size = 0
     for rows in _with_silent(chunks, seen.errors.get(grid.name, ()), most_cells):
         cells += sum(map(len, rows))
@@ -117,11 +116,10 @@ def _frame(grid: Grid, seen: Seen, is_opendocument: bool, most_cells: int) -> pl
         if is_opendocument:
             rows = [[clock(value) if isinstance(value, str) else value for value in row] for row in rows]
         merges.fill(rows, first)
-        columns = _columns(rows)
-        parts.append(pl.DataFrame([text_column(str(place), values) for place, values in enumerate(columns)]))
-        size += int(parts[-1].estimated_size())
+        pieces.append(text_columns(_columns(rows)))
+        size += sum(int(column.estimated_size()) for column, _ in pieces[-1])
         first += len(rows)
-    return without_trailing_blanks(pl.concat(parts, rechunk=True)) if parts else pl.DataFrame()
+    return sheet_of(grid.name, pieces)
 
 
 def _guarded(error: BaseException) -> Unreadable:
@@ -146,14 +144,14 @@ def _spreadsheet(data: bytes, is_opendocument: bool) -> Iterator[SheetCells | Un
     left = LARGEST_GRID_CELLS
     while grid is not None:
         try:
-            frame = _frame(grid, seen, is_opendocument, left)
+            sheet = _sheet(grid, seen, is_opendocument, left)
         except Unreadable as error:
             raise Unreadable(f"sheet '{grid.name}' and those behind it were not read: {error}") from None
         except BaseException as error:
             yield Unreadable(f"sheet '{grid.name}' cannot be read: {_guarded(error)}")
         else:
-            left -= frame.height * frame.width
-            yield SheetCells(grid.name, frame)
+            left -= sheet.cells.height * sheet.cells.width
+            yield sheet
         grid = next(sheets, None)
 
 

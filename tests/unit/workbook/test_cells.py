@@ -5,8 +5,10 @@ from __future__ import annotations
 from datetime import date, datetime, time, timedelta
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
-from pipeline.workbook.cells import text_column, text_frame
+from pipeline.workbook.cells import sheet_of, text_columns, value_text
 
 
 @pytest.mark.parametrize(
@@ -17,6 +19,9 @@ from pipeline.workbook.cells import text_column, text_frame
         (0.1 + 0.2, "0.3"),
         (-125.0, "-125"),
         (-0.0, "0"),
+        (0.00001, "0.00001"),
+        # What is left of 0.1 + 0.2 - 0.3 as a computer adds.
+        (2.0**-54, "0.0000000000000000555111512312578"),
         (1234567890123456.0, "1234567890123456"),
         (True, "TRUE"),
         (False, "FALSE"),
@@ -38,16 +43,26 @@ from pipeline.workbook.cells import text_column, text_frame
 )
 def test_a_value_has_one_text(value: object, text: str | None) -> None:
     # The blank beside it makes the column one of mixed kinds, as calamine gives it.
-    assert text_column("0", [value, ""]).to_list() == [text, None]
+    ((column, words),) = text_columns([[value, ""]])
+    assert column.to_list() == [text, None]
+    assert text is None or text in words
 
 
 def test_true_and_one_in_one_column_stay_apart() -> None:
-    assert text_column("0", [1.0, True, 0.0, False]).to_list() == ["1", "TRUE", "0", "FALSE"]
+    assert text_columns([[1.0, True, 0.0, False]])[0][0].to_list() == ["1", "TRUE", "0", "FALSE"]
 
 
 def test_rows_behind_the_last_used_one_are_cut() -> None:
-    assert text_frame([("a", "", "b", "", " "), ("", "", "", "", "")]).rows() == [
-        ("a", None),
-        (None, None),
-        ("b", None),
-    ]
+    sheet = sheet_of("", [text_columns([("a", "", "b", "", " "), ("", "", "", "", "")])])
+    assert sheet.cells.rows() == [("a", None), (None, None), ("b", None)]
+
+
+def test_pieces_of_a_sheet_stand_below_each_other_with_their_blank_rows() -> None:
+    sheet = sheet_of("", [text_columns([values]) for values in (["a", ""], ["", ""], [1.5, "a"])])
+    assert sheet.cells["0"].to_list() == ["a", None, None, None, "1.5", "a"]
+    assert set(sheet.words[0]) >= {"a", "1.5"}
+
+
+@given(st.lists(st.floats(allow_nan=False, allow_infinity=False) | st.decimals(-(10**9), 10**9, places=3).map(float)))
+def test_numbers_have_the_text_that_each_has_by_itself(numbers: list[float]) -> None:
+    assert text_columns([numbers])[0][0].to_list() == [value_text(number) for number in numbers]
