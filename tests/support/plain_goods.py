@@ -1,32 +1,84 @@
-"""Goods in plain Python with fractions: unit costs, leased lives, what was built. The goods room of plain_costing."""
+"""Goods in plain Python with fractions: what stands in the jobs, unit costs, leased lives, kits that did not return.
+
+The goods room of plain_costing, written from the definitions of materials alone.
+"""
 
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from datetime import date
 from fractions import Fraction
-from typing import Any
 
-Row = dict[str, Any]
-Job = tuple[str, str]
-ZERO = Fraction(0)
+from support.plain_records import ZERO, Job, Row, job_of, rows
+from support.plain_stock import opening_of
+from support.tables import Season
+
 MADE_OF = {"plug": ("plug", 2), "inline_tap": ("inline_tap", 1), "timer": ("timer", 1), "capped_socket": ("cap", 1)}
 """The kind of item that a connection is made of, and how many."""
+NEVER_BUILT = ("zip_cord", "sundry")
+
+
+@dataclass(frozen=True)
+class UnitCost:
+    """What a unit of an item costs in a season, and how many seasons a leased one lasts."""
+
+    usd: Fraction
+    life: Fraction
+
+
+Costs = dict[int, dict[str, UnitCost]]
+"""Unit costs by season and item, of every season in the store."""
+
+
+@dataclass(frozen=True)
+class Kit:
+    """Leased goods of one item that stand in a job; `age` counts the seasons since they were built."""
+
+    job: Row
+    item_no: str
+    built: Fraction
+    cost: UnitCost
+    age: int | None
+    back: Fraction
+
+    @property
+    def share(self) -> Fraction:
+        """This season's share of the cost; without a season of building 1 / life, and never more than the whole."""
+        life = self.cost.life
+        return max(ZERO, min(1 / life, 1 - (self.age or 0) / life))
+
+    @property
+    def carried(self) -> Fraction:
+        """What later seasons are still to bear."""
+        left = ZERO if self.age is None else max(ZERO, 1 - (self.age + 1) / self.cost.life)
+        return self.built * self.cost.usd * left
 
 
 @dataclass
 class Goods:
-    """Goods on jobs by part, goods of the shop, and what was bought in all."""
+    """A season's goods: on jobs by part, of the shop, bought in all, and what goes outside the jobs by branch."""
 
     direct: dict[tuple[Job, str], Fraction] = field(default_factory=lambda: defaultdict(Fraction))
     shop: list[tuple[str | None, Fraction]] = field(default_factory=list)
     bought: list[tuple[str | None, Fraction]] = field(default_factory=list)
+    outside: dict[str | None, Fraction] = field(default_factory=lambda: defaultdict(Fraction))
+    kits: list[Kit] = field(default_factory=list)
 
 
-def job_of(row: Row) -> Job:
-    """The job that a row belongs to."""
-    return row["branch"], row["job_no"]
+def unit_costs_of(season: Season) -> dict[str, UnitCost]:
+    """Purchases with freight and the usable opening stock at list price, over their units; else the list price."""
+    costs = {}
+    for item in rows(season, "items"):
+        price = item["pack_price"] / item["pack_size"]
+        bought = [row for row in rows(season, "purchases") if row["item_no"] == item["item_no"]]
+        units = sum((row["packs"] * row["pack_size"] for row in bought), ZERO)
+        paid = sum((row["paid"] + (row["freight"] or ZERO) for row in bought), ZERO)
+        opening = opening_of(season, item["item_no"])
+        usd = (paid + opening * price) / (units + opening) if bought else price
+        costs[item["item_no"]] = UnitCost(usd, item["life_seasons"])
+    return costs
 
 
 def net_quantity(move: Row, item: Row) -> Fraction:
@@ -36,120 +88,83 @@ def net_quantity(move: Row, item: Row) -> Fraction:
     return move["quantity"] * size.get(move["unit"], 1) * sign
 
 
-def built_of(tables: dict[str, list[Row]]) -> dict[tuple[Job, str], Fraction]:
-    """What stands in the finished jobs, by job and item."""
+def built_of(season: Season) -> dict[tuple[Job, str], Fraction]:
+    """What stands in the finished jobs, by job and item; of cord and sundries nothing does."""
     built: dict[tuple[Job, str], Fraction] = defaultdict(Fraction)
-    bulbs: dict[Job, dict[str, Fraction]] = defaultdict(lambda: defaultdict(Fraction))
-    for run in tables["runs"]:
-        job = job_of(run)
-        built[job, run["line_item"]] += run["feet"]
+    for run in rows(season, "runs"):
+        built[job_of(run), run["line_item"]] += run["feet"]
         if run["fastener_item"]:
-            built[job, run["fastener_item"]] += run["sockets"] if run["fasteners"] is None else run["fasteners"]
-        mixed = [b for b in tables["run_bulbs"] if job_of(b) == job and b["run_no"] == run["run_no"]]
-        for bulb, share in [(b["bulb_item"], b["share"]) for b in mixed] or [(run["bulb_item"], Fraction(1))]:
-            bulbs[job][bulb] += run["sockets"] * share
-    for job, hung in bulbs.items():
-        sealed = sum(
-            c["count"]
-            for c in tables["connections"]
-            if job_of(c) == job and c["kind"] in ("taped_socket", "capped_socket")
-        )
-        total = sum(hung.values(), ZERO)
-        for bulb, count in hung.items():
-            built[job, bulb] += count - min(Fraction(sealed), total) * count / total if total else ZERO
-    for connection in tables["connections"]:
+            pieces = run["sockets"] if run["fasteners"] is None else run["fasteners"]
+            built[job_of(run), run["fastener_item"]] += pieces
+    for job, bulb, count in _bulbs_of(season):
+        built[job, bulb] += count
+    items = rows(season, "items")
+    for connection in rows(season, "connections"):
         kind, each = MADE_OF.get(connection["kind"], ("", 1))
-        alone = [item["item_no"] for item in tables["items"] if item["kind"] == kind]
+        alone = [item["item_no"] for item in items if item["kind"] == kind]
         item_no = connection["item_no"] or (alone[0] if len(alone) == 1 else None)
         if item_no:
             built[job_of(connection), item_no] += each * connection["count"]
-    return built
+    never = {item["item_no"] for item in items if item["kind"] in NEVER_BUILT}
+    return {key: quantity for key, quantity in built.items() if key[1] not in never}
 
 
-@dataclass(frozen=True)
-class UnitCost:
-    """What a unit of an item costs in a season, and how long it lasts there."""
-
-    usd: Fraction
-    life: Fraction
-
-
-def unit_costs_of(tables: dict[str, list[Row]]) -> dict[str, UnitCost]:
-    """Purchases with freight and the usable opening stock at list price, over their units; else the list price."""
-    first = min(job["install_date"] for job in tables["jobs"])
-    costs = {}
-    for item in tables["items"]:
-        price = item["pack_price"] / item["pack_size"]
-        bought = [row for row in tables["purchases"] if row["item_no"] == item["item_no"]]
-        units = sum((row["packs"] * row["pack_size"] for row in bought), ZERO)
-        paid = sum((row["paid"] + (row["freight"] or ZERO) for row in bought), ZERO)
-        opening = opening_stock(item["item_no"], tables["stock"], first)
-        usd = (paid + opening * price) / (units + opening) if bought else price
-        costs[item["item_no"]] = UnitCost(usd, item["life_seasons"])
-    return costs
+def _bulbs_of(season: Season) -> Iterator[tuple[Job, str, Fraction]]:
+    """The bulbs that hang: those of the sockets, less the sealed sockets of the job, from each kind by its share."""
+    hung: dict[Job, dict[str, Fraction]] = defaultdict(lambda: defaultdict(Fraction))
+    sealed: dict[Job, Fraction] = defaultdict(Fraction)
+    mixes: dict[tuple[Job, str], list[Row]] = defaultdict(list)
+    for bulb in rows(season, "run_bulbs"):
+        mixes[job_of(bulb), bulb["run_no"]].append(bulb)
+    for run in rows(season, "runs"):
+        whole = [{"bulb_item": run["bulb_item"], "share": Fraction(1)}]
+        for bulb in mixes.get((job_of(run), run["run_no"]), whole):
+            hung[job_of(run)][bulb["bulb_item"]] += run["sockets"] * bulb["share"]
+    for connection in rows(season, "connections"):
+        if connection["kind"] in ("taped_socket", "capped_socket"):
+            sealed[job_of(connection)] += connection["count"]
+    for job, bulbs in hung.items():
+        total = sum(bulbs.values(), ZERO)
+        for bulb_no, count in bulbs.items():
+            yield job, bulb_no, count - min(sealed[job], total) * count / total if total else ZERO
 
 
-def opening_stock(item_no: str, stock: list[Row], first_installation: date) -> Fraction:
-    """Usable goods of the newest count of each branch before the first installation."""
-    counts = [
-        row
-        for row in stock
-        if row["item_no"] == item_no and row["condition"] == "usable" and row["counted_on"] is not None
-        if row["counted_on"] < first_installation
-    ]
-    newest: dict[str | None, date] = {}
-    for row in counts:
-        newest[row["branch"]] = max(row["counted_on"], newest.get(row["branch"], date.min))
-    return sum((row["on_hand"] for row in counts if row["counted_on"] == newest[row["branch"]]), ZERO)
+def kit_of(job: Row, item_no: str, built: Fraction, back: Fraction, costs: Costs) -> Kit:
+    """What stands costs what it cost in the season that built it, where the store has that season and item."""
+    since = job["season"] if job["work"] == "new" else job["built_season"]
+    cost = costs.get(since, {}).get(item_no) or costs[job["season"]][item_no]
+    age = None if since is None else max(0, job["season"] - since)
+    return Kit(job, item_no, built, cost, age, back)
 
 
-def season_share(job: Row, cost: UnitCost) -> Fraction:
-    """This season's share of a leased item's life."""
-    age = 0 if job["work"] == "new" or job["built_season"] is None else max(0, job["season"] - job["built_season"])
-    return max(ZERO, min(1 / cost.life, 1 - age / cost.life))
-
-
-def cost_when_built(job: Row, item_no: str, costs: dict[int, dict[str, UnitCost]]) -> UnitCost:
-    """The cost in the season that built what stands, where that is in the store, else in the job's own."""
-    built = None if job["work"] == "new" else job["built_season"]
-    season = job["season"] if built is None else min(built, job["season"])
-    return costs.get(season, {}).get(item_no) or costs[job["season"]][item_no]
-
-
-def goods_of(
-    jobs: dict[Job, Row],
-    tables: dict[str, list[Row]],
-    service_days: set[tuple[Job, date]],
-    costs: dict[int, dict[str, UnitCost]],
-) -> Goods:
-    """What goods cost each job and the shop; `costs` are those of every season in the store."""
-    goods = Goods()
-    items = {item["item_no"]: item for item in tables["items"]}
-    own = {season: costs[season] for season in {job["season"] for job in jobs.values()}}
-    price = {number: cost.usd for by_item in own.values() for number, cost in by_item.items()}
+def goods_of(season: Season, jobs: dict[Job, Row], service_days: set[tuple[Job, date]], costs: Costs) -> Goods:
+    """What goods cost each job and the shop this season, and what is carried on."""
+    goods, own = Goods(), costs[season.season]
+    if "materials" not in season.records and "purchases" in season.records:
+        goods.bought = [(r["branch"], r["paid"] + (r["freight"] or ZERO)) for r in rows(season, "purchases")]
+    items = {item["item_no"]: item for item in rows(season, "items")}
     net: dict[tuple[Job, str], Fraction] = defaultdict(Fraction)
-    for move in tables["materials"]:
-        if move["item_no"] not in items:
-            continue
-        quantity = net_quantity(move, items[move["item_no"]])
+    returned: dict[tuple[Job, str], Fraction] = defaultdict(Fraction)
+    for move in rows(season, "materials"):
+        quantity, unit_usd = net_quantity(move, items[move["item_no"]]), own[move["item_no"]].usd
         if move["job_no"] is None:
-            goods.shop.append((move["branch"], quantity * price[move["item_no"]]))
+            goods.shop.append((move["branch"], quantity * unit_usd))
         elif (job_of(move), move["move_date"]) in service_days:
-            goods.direct[job_of(move), "service"] += quantity * price[move["item_no"]]
+            goods.direct[job_of(move), "service"] += quantity * unit_usd
         else:
             net[job_of(move), move["item_no"]] += quantity
-    goods.bought = [(row["branch"], row["paid"] + (row["freight"] or ZERO)) for row in tables["bought_in_all"]]
-    built = {} if goods.bought else built_of(tables)
+            returned[job_of(move), move["item_no"]] += max(ZERO, -quantity)
+    built = {} if goods.bought else built_of(season)
     for job, item_no in sorted(net.keys() | built.keys()):
-        if item_no not in items:
-            continue
-        is_built = items[item_no]["kind"] not in ("zip_cord", "sundry")
-        stands = built.get((job, item_no), ZERO) if is_built else ZERO
-        used = net.get((job, item_no), ZERO)
+        stands, used = built.get((job, item_no), ZERO), net[job, item_no]
         if jobs[job]["terms"] == "leased":
-            cost = cost_when_built(jobs[job], item_no, costs)
-            goods.direct[job, "materials"] += stands * cost.usd * season_share(jobs[job], cost)
-        if jobs[job]["terms"] == "leased" and jobs[job]["work"] == "new":
-            used = max(ZERO, used - stands)
-        goods.direct[job, "materials"] += used * price[item_no]
+            is_new = jobs[job]["work"] == "new"
+            back = min(returned[job, item_no], max(ZERO, stands - used)) if is_new else ZERO
+            kit = kit_of(jobs[job], item_no, stands, back, costs)
+            goods.kits.append(kit)
+            goods.direct[job, "materials"] += stands * kit.cost.usd * kit.share
+            kept = used - max(ZERO, used - stands) if is_new else ZERO
+            goods.outside[job[0]] += kept * own[item_no].usd
+            used -= kept
+        goods.direct[job, "materials"] += used * own[item_no].usd
     return goods
