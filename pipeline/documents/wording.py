@@ -11,8 +11,8 @@ COST_METHOD = (
 LABOR_METHOD = (
     "Labor is hours at the wage in force that day, the overtime premium of the worker's week and the employer's "
     "burden. Hours with no job, and shop, training and weather hours, are spread over the branch's jobs by their "
-    "hours. The burden is one rate on all pay of an employee: the yearly pay above which a tax is no longer due is "
-    "not taken into account, so it is a little high for those who earn more."
+    "hours. Taxes that stop at a yearly pay are those of each worker's calendar year, spread evenly over that year's "
+    "pay in the records, so that early jobs do not look dear; each January they start again."
 )
 LEASED_METHOD = (
     "Leased goods are borne by the seasons that they last; goods that were sold are borne by their job in full. Goods "

@@ -107,13 +107,16 @@ def read(hand: SeasonInHand) -> FolderReading:
 
 
 def intake(hand: SeasonInHand) -> StageResult:
-    """Read the folder and check every row; raises TooMuchRejected before anything is loaded."""
+    """Read the folder and check every row; raises TooMuchRejected, or UsageError where a setting that the hours need is
+    missing, before anything is loaded."""
     from pipeline.validation import check_folder, rejected_share, require_jobs
+    from pipeline.warehouse import require_wage_bases
 
     request = hand.request
     checked = check_folder(hand.reading or read(hand), request.season, request.branch)
     hand.checked = checked
     require_jobs(checked)
+    require_wage_bases(checked.records, checked.refused, checked.settings.rows())
     counts = checked.intake.select("rows_read", "accepted", "rejected", "held", "set_aside").sum().row(0)
     total, accepted, rejected, held, aside = counts
     sentence = (

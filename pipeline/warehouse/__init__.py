@@ -4,6 +4,7 @@ from pipeline.warehouse.files import ModelError
 from pipeline.warehouse.load import Run, load_season, make_tables, record_outcome
 from pipeline.warehouse.models import build_models, run_checks
 from pipeline.warehouse.store import MEMORY, Store, open_store, transaction
+from pipeline.warehouse.wage_bases import require_wage_bases
 
 __all__ = [
     "MEMORY",
@@ -15,6 +16,7 @@ __all__ = [
     "make_tables",
     "open_store",
     "record_outcome",
+    "require_wage_bases",
     "run_checks",
     "transaction",
 ]

@@ -14,6 +14,7 @@ from pipeline.settings import mile_rates, social_security_bases
 from pipeline.vocabulary import tables
 from pipeline.warehouse.files import SCHEMAS, SqlFile, described, table_files
 from pipeline.warehouse.store import Store
+from pipeline.warehouse.wage_bases import require_wage_bases
 
 _BETWEEN = " + "
 _DIVIDED = ("audit.record_tables", "audit.files", "audit.intake", "audit.findings", "audit.corrections")
@@ -146,10 +147,12 @@ def load_season(
     """Replace a season of these branches by what was read. Call within `transaction`.
 
     A key in `records` means that a sheet of that table was found; a frame without rows, that it was empty.
-    Raises UsageError where these branches were closed together with others that are not in the folder.
+    Raises UsageError where these branches were closed together with others that are not in the folder, or where hours
+    fall in a year of which the base of a tax is not known.
     """
     if not branches:
         raise UsageError("No job was accepted, so there is no season to close; the intake report says why.")
+    require_wage_bases(records, refused, settings)
     make_tables(store)
     branch_set = _BETWEEN.join(sorted(branches))
     old = [*_sets_to_replace(store, season, branches), branch_set]
