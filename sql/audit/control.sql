@@ -1,8 +1,9 @@
 -- audit.control: one row a season, branch and part of cost, with every dollar read and where it went
--- read = on jobs directly + spread over jobs + outside (other work, goods carried to later seasons) + refused (rejected
--- or held). What was read is reached from the records, apart from the way by which the jobs get their cost; what it
--- means for each part is said at facts.amounts_read. Where it went is what facts.direct_costs, facts.pools and the
--- places outside the jobs hold; that the pools then reach the jobs' cents whole is the check parts_add_up_over_jobs.
+-- read = on jobs directly + spread over jobs + outside (other work, goods carried to later seasons, shrinkage, leased
+-- kits that did not return) + refused (rejected or held). What was read is reached from the records, apart from the way
+-- by which the jobs get their cost; what it means for each part is said at facts.amounts_read. Where it went is what
+-- facts.direct_costs, facts.pools and the places outside the jobs hold; that the pools then reach the jobs' cents whole
+-- is the check parts_add_up_over_jobs.
 -- A branch of `all` holds amounts of no one branch. Leased goods: what is issued and built is read and put outside, to
 -- be carried; this season's share of what stands is read and put on the job.
 -- In cents: what is on jobs and spread is rounded by largest remainder over the branches (ties by branch), so that over
@@ -16,7 +17,7 @@
 --   read_usd: read
 --   on_jobs_usd: on jobs directly
 --   spread_usd: spread over jobs
---   outside_usd: outside the jobs: other work, goods carried to later seasons
+--   outside_usd: outside the jobs: other work, goods carried to later seasons, shrinkage, kits that did not return
 --   refused_usd: in rejected or held rows
 --   difference_usd: read less all of these
 with amounts_read as (
@@ -30,6 +31,14 @@ hour_costs as (
 
 goods as (
     select * from facts.goods_costs
+),
+
+shrinkage as (
+    select * from measures.shrinkage
+),
+
+write_downs as (
+    select * from measures.leased_write_downs
 ),
 
 direct as (
@@ -89,6 +98,22 @@ amounts as (
         'outside' as place,
         capitalised_usd as usd
     from goods
+    union all
+    select
+        season,
+        branch,
+        'materials' as part,
+        'outside' as place,
+        shrinkage_usd as usd
+    from shrinkage
+    union all
+    select
+        season,
+        branch,
+        'materials' as part,
+        'outside' as place,
+        to_stock_usd + written_down_usd as usd
+    from write_downs
 ),
 
 sums as (

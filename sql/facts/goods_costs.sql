@@ -105,8 +105,8 @@ of_jobs as (
         jobs.work,
         jobs.terms,
         case
-            when jobs.work = 'new' then quantities.season
-            else least(jobs.built_season, quantities.season)
+            when jobs.work = 'new' or jobs.built_season > quantities.season then quantities.season
+            else jobs.built_season
         end as built_season
     from quantities
     inner join jobs using (season, branch, job_no)

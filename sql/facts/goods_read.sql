@@ -2,9 +2,10 @@
 -- From the records, item by item and not job by job: goods moved (issued less returned) at the item's unit cost, and
 -- this season's shares of the leased goods that stand in the jobs, at the cost of the season that built them; where no
 -- goods movements were handed in, what was bought in all instead. A pack, spool or case is one pack of the item, a
--- dozen twelve. Control compares it with what the jobs got.
+-- dozen twelve. Beside what the jobs got: what stock should hold and does not, and what the season before carried on
+-- of leased kits that did not come back. Control compares it with where it went.
 -- Inputs: records and refused materials and purchases, facts.unit_costs (usd a unit), facts.job_items (built
--- quantities).
+-- quantities), facts.stock_events and facts.goods_costs (usd).
 -- columns:
 --   season: season
 --   branch: branch of the job or row; null: not said
@@ -27,6 +28,10 @@ jobs as (
     select * from records.jobs
 ),
 
+refused_jobs as (
+    select * from refused.jobs
+),
+
 job_items as (
     select * from facts.job_items
 ),
@@ -41,6 +46,15 @@ purchases as (
 
 refused_purchases as (
     select * from refused.purchases
+),
+
+stock_events as (
+    select * from facts.stock_events
+),
+
+goods_costs as (
+    select * from facts.goods_costs
+    where remaining_usd > 0
 ),
 
 record_tables as (
@@ -114,8 +128,10 @@ standing as (
         job_items.season,
         job_items.branch,
         job_items.item_no,
-        case when jobs.work = 'repeat' then least(job_items.season, jobs.built_season) else job_items.season end
-            as built_season,
+        case
+            when jobs.work = 'new' or jobs.built_season > job_items.season then job_items.season
+            else jobs.built_season
+        end as built_season,
         sum(job_items.built) as built
     from job_items
     inner join jobs using (season, branch, job_no)
@@ -139,6 +155,30 @@ shares as (
         on standing.built_season = built_at.season and standing.item_no = built_at.item_no
 ),
 
+kits as (
+    select
+        season,
+        property_no
+    from jobs
+    where terms = 'leased' and work = 'repeat'
+    union
+    select
+        season,
+        coalesce(property_no, customer_no) as property_no
+    from refused_jobs
+),
+
+left_over as (
+    select
+        goods_costs.season + 1 as season,
+        goods_costs.branch,
+        goods_costs.remaining_usd as usd
+    from goods_costs
+    inner join jobs using (season, branch, job_no)
+    anti join kits on goods_costs.season + 1 = kits.season and jobs.property_no = kits.property_no
+    semi join jobs as later on goods_costs.season + 1 = later.season and goods_costs.branch = later.branch
+),
+
 amounts as (
     select
         totals.season,
@@ -156,6 +196,22 @@ amounts as (
         'accepted' as place,
         mul_div(mul_div(cost_usd, built, cost_quantity), greatest(0, least(1, life - seasons_used)), life) as usd
     from shares
+    union all
+    select
+        season,
+        branch,
+        'materials' as part,
+        'accepted' as place,
+        usd
+    from stock_events
+    union all
+    select
+        season,
+        branch,
+        'materials' as part,
+        'accepted' as place,
+        usd
+    from left_over
     union all
     select
         purchases.season,
