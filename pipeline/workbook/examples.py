@@ -7,7 +7,7 @@ import polars as pl
 from pipeline.units import reader_of
 from pipeline.vocabulary import TEXT_KINDS, Field, Table
 from pipeline.workbook.readings import EXAMPLE_ROW
-from pipeline.workbook.rows import SOURCE_ROW
+from pipeline.workbook.rows import SOURCE_ROW, Words
 
 MARK = "example:"
 """What the first cell of an example begins with: a person sees it, and no record begins so by chance."""
@@ -36,14 +36,19 @@ def _is_example(table: Table, row: dict[str, str]) -> bool:
 
 
 def split_examples(
-    frame: pl.DataFrame, table: Table, columns: tuple[tuple[int, str], ...]
+    frame: pl.DataFrame, table: Table, columns: tuple[tuple[int, str], ...], words: Words
 ) -> tuple[pl.DataFrame, pl.DataFrame]:
-    """The rows under headings without the examples, and the examples as rows set aside: `source_row` and `why`."""
+    """The rows under headings without the examples, and the examples as rows set aside: `source_row` and `why`.
+
+    `words` has the texts of the columns.
+    """
     fields = {str(place): name for place, name in columns}
     marked = next((place for place, name in fields.items() if name == next(iter(table.fields))), None)
     rows: list[int] = []
     if marked is not None:
-        likely = frame.filter(pl.col(marked).str.head(len(MARK)).str.to_lowercase() == MARK)
+        texts = words[marked]
+        marks = texts.filter(texts.str.head(len(MARK)).str.to_lowercase() == MARK)
+        likely = frame.filter(pl.col(marked).is_in(marks)) if len(marks) else frame.clear()
         for row in likely.iter_rows(named=True):
             cells = {name: row[place] for place, name in fields.items() if row[place] is not None}
             if _is_example(table, cells):

@@ -42,6 +42,14 @@ class LeftOut:
 
 
 @dataclass(frozen=True)
+class KnownWords:
+    """The texts that the columns of these very cells hold, by field, as they were found while reading."""
+
+    cells: pl.DataFrame
+    texts: dict[str, pl.Series]
+
+
+@dataclass(frozen=True)
 class SheetReading:
     """One table found on one sheet.
 
@@ -61,6 +69,7 @@ class SheetReading:
     totals: pl.DataFrame
     note: str | None = None
     problem: str | None = None
+    known_words: KnownWords | None = None
 
     @property
     def rows_read(self) -> int:
@@ -71,6 +80,12 @@ class SheetReading:
     def is_untouched(self) -> bool:
         """Whether nothing but its example row stands under the headings: the sheet was left as the blank one has it."""
         return self.cells.is_empty() and self.totals.is_empty() and EXAMPLE_ROW in self.set_aside["why"]
+
+    def words(self, field: str) -> pl.Series:
+        """The texts that a field's cells hold, each at least once."""
+        if self.known_words is not None and self.known_words.cells is self.cells:
+            return self.known_words.texts[field]
+        return self.cells[field].unique()
 
     def column(self, field: str) -> Column | None:
         """The column taken for a field."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -25,6 +26,10 @@ _LABEL = re.compile(
 )
 _BEGINS_OR_ENDS = re.compile(r"\W*(?:grand |sub)?-?(?:totals?|sum)\b.*|.*\b(?:sub)?totals?\W*", re.IGNORECASE)
 _SENTENCE = r"\S+ \S+ \S+"
+
+
+Words = Mapping[str, pl.Series]
+"""The texts that columns hold, each at least once, by the column's place."""
 
 
 @dataclass(frozen=True)
@@ -73,10 +78,18 @@ def _is_sum(row: dict[str, Any], frame: pl.DataFrame, measured: list[str]) -> bo
     )
 
 
-def _totals_rows(frame: pl.DataFrame, table: Table, fields: dict[str, str], places: list[str]) -> list[int]:
+def _speaking(frame: pl.DataFrame, place: str, words: Words) -> pl.Series:
+    """The texts of a column that speak of a total."""
+    texts = words[place] if place in words else frame[place].unique()
+    return texts.filter(texts.str.contains_any(["total", "sum"], ascii_case_insensitive=True))
+
+
+def _totals_rows(
+    frame: pl.DataFrame, table: Table, fields: dict[str, str], places: list[str], words: Words
+) -> list[int]:
     """The totals rows: by their label, and the last row where it is the bare sum of those above it."""
-    speaks = [pl.col(place).str.contains_any(["total", "sum"], ascii_case_insensitive=True) for place in places]
-    named = frame.filter(pl.any_horizontal(speaks).fill_null(False))
+    speaks = [pl.col(place).is_in(spoken) for place in places if (spoken := _speaking(frame, place, words)).len()]
+    named = frame.filter(pl.any_horizontal(pl.lit(False), *speaks).fill_null(False))
     totals = [
         row[SOURCE_ROW]
         for row in named.iter_rows(named=True)
@@ -97,10 +110,9 @@ def _after_records(table: Table, fields: dict[str, str]) -> pl.Expr:
     return row > row.filter(pl.all_horizontal(row >= 0, *required)).max().fill_null(-1)
 
 
-def _why(fields: dict[str, str], places: list[str]) -> pl.Expr:
+def _why(fields: dict[str, str], places: list[str], filled: pl.Expr) -> pl.Expr:
     """Why a row is no record; null for a record."""
     read = list(fields)
-    filled = pl.sum_horizontal(pl.col(place).is_not_null() for place in places)
     in_fields = pl.sum_horizontal(pl.col(place).is_not_null() for place in read)
     lone = pl.coalesce(read)
     bare = (
@@ -117,17 +129,27 @@ def _why(fields: dict[str, str], places: list[str]) -> pl.Expr:
     )
 
 
-def sort_rows(frame: pl.DataFrame, table: Table, columns: tuple[tuple[int, str], ...]) -> Sorted:
-    """Sort the rows under headings; `frame` has `source_row` and the part's columns, named by their place."""
+def sort_rows(
+    frame: pl.DataFrame, table: Table, columns: tuple[tuple[int, str], ...], words: Words | None = None
+) -> Sorted:
+    """Sort the rows under headings; `frame` has `source_row` and the part's columns, named by their place.
+
+    `words` has the texts of columns where they are known.
+    """
     fields = {str(place): name for place, name in columns}
     places = [name for name in frame.columns if name != SOURCE_ROW]
     frame = frame.with_columns(_after_records(table, fields).alias("after_records"))
-    totals = _totals_rows(frame, table, fields, places)
-    frame = frame.with_columns(pl.col(SOURCE_ROW).is_in(totals).alias("is_totals"))
-    frame = frame.with_columns(_why(fields, places).alias("why"))
+    totals = _totals_rows(frame, table, fields, places, words or {})
+    filled = pl.sum_horizontal(pl.col(place).is_not_null() for place in places)
+    in_fields = pl.any_horizontal(pl.col(place).is_not_null() for place in fields)
+    is_totals = pl.col(SOURCE_ROW).is_in(totals)
+    # Nearly all rows are records, whose texts need no closer look.
+    doubtful = frame.filter((filled <= 2) | ~in_fields | is_totals).with_columns(is_totals=is_totals)
+    others = doubtful.with_columns(why=_why(fields, places, filled)).filter(pl.col("why").is_not_null())
     named = [pl.col(SOURCE_ROW), *(pl.col(place).alias(name) for place, name in fields.items())]
+    records = frame.join(others, on=SOURCE_ROW, how="anti", maintain_order="left") if others.height else frame
     return Sorted(
-        cells=frame.filter(pl.col("why").is_null()).select(named),
-        totals=frame.filter(pl.col("is_totals")).select(named),
-        set_aside=frame.filter(pl.col("why").is_not_null()).select(SOURCE_ROW, "why"),
+        cells=records.select(named),
+        totals=others.filter(pl.col("is_totals")).select(named),
+        set_aside=others.select(SOURCE_ROW, "why"),
     )

@@ -11,7 +11,7 @@ from pipeline.workbook.examples import split_examples
 from pipeline.workbook.known import KnownHeadings, known_headings
 from pipeline.workbook.layout import ROWS_SEARCHED, Region, find_parts, lay_out, likely_rows, within
 from pipeline.workbook.opening import SheetCells
-from pipeline.workbook.readings import SheetReading
+from pipeline.workbook.readings import KnownWords, SheetReading
 from pipeline.workbook.recognising import closest, columns_of, explain
 from pipeline.workbook.rows import SOURCE_ROW, sort_rows
 
@@ -33,18 +33,21 @@ def _above(region: Region, own: pl.DataFrame) -> pl.DataFrame:
 
 
 def _reading(
-    file: str, sheet: str, number: int, region: Region, own: pl.DataFrame, known: KnownHeadings
+    file: str, sheet: SheetCells, number: int, region: Region, own: pl.DataFrame, known: KnownHeadings
 ) -> SheetReading:
     """A region's reading; `own` has its rows and columns."""
     part, verdict = region.part, region.part.verdict
     match, problem = verdict.match, verdict.problem
     headings = [*range(part.at, part.under), *part.repeats]
     above = _above(region, own)
-    body = own.filter((pl.col(SOURCE_ROW) > part.under) & ~pl.col(SOURCE_ROW).is_in([row + 1 for row in part.repeats]))
+    body = own.slice(part.under - region.top)
+    if part.repeats:
+        body = body.filter(~pl.col(SOURCE_ROW).is_in([row + 1 for row in part.repeats]))
+    words = {str(place): texts for place, texts in enumerate(sheet.words)}
     filled = [int(name) for name in body.columns if name != SOURCE_ROW and body[name].null_count() < body.height]
     columns, left_out = columns_of(part.row, match, known, part.units, filled)
-    body, examples = split_examples(body, match.table, match.columns)
-    rows = sort_rows(body, match.table, match.columns)
+    body, examples = split_examples(body, match.table, match.columns, words)
+    rows = sort_rows(body, match.table, match.columns, words)
     aside = pl.concat([above, _aside([(row + 1, "headings") for row in headings]), examples, rows.set_aside])
     cells = rows.cells
     if problem:
@@ -54,7 +57,7 @@ def _reading(
         problem = problem if uncertain.height else None
     return SheetReading(
         file=file,
-        sheet=sheet,
+        sheet=sheet.name,
         table=None if verdict.problem else match.table.name,
         part=number,
         columns=columns,
@@ -64,13 +67,14 @@ def _reading(
         totals=rows.totals,
         note=verdict.problem or explain(verdict, part.row),
         problem=problem,
+        known_words=KnownWords(cells, {name: words[str(place)] for place, name in match.columns}),
     )
 
 
 def set_aside_whole(file: str, sheet: SheetCells, why: str, note: str) -> SheetReading:
     """The reading of a sheet without any record."""
     empty = pl.DataFrame(schema={SOURCE_ROW: pl.Int64})
-    rows = _aside([(number, why) for number in range(1, sheet.cells.height + 1)])
+    rows = pl.select(pl.int_range(1, sheet.cells.height + 1).alias(SOURCE_ROW), why=pl.lit(why))
     return SheetReading(file, sheet.name, None, 1, (), (), empty, rows, empty, note=note)
 
 
@@ -111,5 +115,5 @@ def read_sheet(file: str, sheet: SheetCells, known: KnownHeadings | None = None)
     for number, region in enumerate(lay_out(parts, 0, cells.height, 0, cells.width), start=1):
         columns = [str(column) for column in range(region.left, region.right)]
         own = numbered.slice(region.top, region.bottom - region.top).select(SOURCE_ROW, *columns)
-        readings.append(_reading(file, sheet.name, number, _whole_row(region, cells), own, known))
+        readings.append(_reading(file, sheet, number, _whole_row(region, cells), own, known))
     return readings
