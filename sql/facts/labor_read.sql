@@ -73,7 +73,7 @@ waged as (
         year(worked.work_date)::integer as year,
         coalesce(wages.engaged, 'employee') = 'employee' as is_employee,
         coalesce(wages.hourly_wage, 0) as hourly_wage,
-        coalesce(wages.compensation_rate, 0) as compensation_rate,
+        coalesce(wages.compensation_rate, firm.compensation_rate, 0) as compensation_rate,
         worked.work_date - ((isodow(worked.work_date) - firm.week_start_day + 7) % 7)::integer as week_start
     from worked
     inner join firm using (season)

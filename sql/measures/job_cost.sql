@@ -66,6 +66,10 @@ firm as (
     select * from staging.firm_settings
 ),
 
+entries as (
+    select * from staging.work_entries
+),
+
 record_tables as (
     select * from audit.record_tables
 ),
@@ -176,6 +180,18 @@ handed as (
         ) as has_costs
     from record_tables
     group by season, branch_set
+),
+
+-- Roles of the season's employees whose workers' compensation is not given, though that of others is.
+unrated as (
+    select
+        season,
+        string_agg(
+            distinct coalesce(role, 'workers without a role'), ', ' order by coalesce(role, 'workers without a role')
+        ) as roles
+    from entries
+    where engaged = 'employee' and compensation_rate is null
+    group by season
 ),
 
 priced_seasons as (
@@ -289,7 +305,8 @@ joined as (
                     then 'leased goods: what stands from earlier seasons is not known in full'
             end,
             case when not firm.has_state_unemployment then 'state_unemployment is not given' end,
-            case when not firm.has_compensation then 'compensation is not given' end
+            case when not firm.has_compensation then 'compensation is not given' end,
+            case when firm.has_compensation then 'compensation is not given for ' || unrated.roles end
         ) as reasons
     from jobs
     inner join weights using (season, branch, job_no)
@@ -301,6 +318,7 @@ joined as (
     left join travel_known using (season, branch, job_no)
     left join carried using (season, branch, job_no)
     left join priced_seasons using (season)
+    left join unrated using (season)
     left join unpriced using (season, branch, job_no)
     left join standing using (season, branch, job_no)
 ),

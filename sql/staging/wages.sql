@@ -44,12 +44,11 @@ final as (
             when 'subcontract' then 0
             else dated.hourly_wage
         end::decimal(26, 12) as hourly_wage,
-        coalesce(by_role.value, plain.value)::decimal(26, 12) as compensation_rate
+        coalesce(by_role.value::decimal(26, 12), firm.compensation_rate)::decimal(26, 12) as compensation_rate
     from dated
     inner join firm on dated.season = firm.season
     left join settings as by_role
         on dated.season = by_role.season and by_role.setting = 'compensation:' || lower(dated.role)
-    left join settings as plain on dated.season = plain.season and plain.setting = 'compensation'
 )
 
 select * from final

@@ -85,7 +85,7 @@ final as (
         coalesce(wages.engaged, 'employee') as engaged,
         wages.role,
         wages.hourly_wage,
-        wages.compensation_rate,
+        coalesce(wages.compensation_rate, firm.compensation_rate) as compensation_rate,
         entries.work_date - ((isodow(entries.work_date) - firm.week_start_day + 7) % 7)::integer as week_start,
         entries.source_file,
         entries.source_sheet,

@@ -287,3 +287,31 @@ def test_hours_without_any_pay_owe_nothing() -> None:
     )
     assert_table(measure("measures.worker_years", season), "| hours | pay_usd | burden_usd |\n| 8 | 0 | 0 |")
     assert_table(season.measure("measures.job_cost"), "| job_no | labor_usd |\n| 1 | |")
+
+
+def test_a_role_without_a_compensation_rate_is_named_as_missing() -> None:
+    season = Season(
+        settings={"state_unemployment": "0", "compensation:climber": "0.1"},
+        jobs="| job_no | feet |\n| 1 | 100 |",
+        workers="""
+            | worker_no | role    | hourly_wage |
+            | W1        | climber | 20          |
+            | W2        | helper  | 20          |
+            | W3        |         | 20          |
+            | W4        | foreman | 20          |
+        """,
+        hours="| job_no | worker_no | hours |\n| 1 | W1 | 5 |\n| 1 | W2 | 5 |\n| 1 | W3 | 5 |",
+    )
+    why = season.measure("measures.job_cost")["understated_why"][0]
+    assert "compensation is not given for helper, workers without a role" in why
+
+
+def test_where_roles_are_not_known_the_plain_compensation_rate_holds() -> None:
+    season = Season(
+        settings=RATES | {"social_security": "0", "compensation": "0.1"},
+        jobs="| job_no | feet |\n| 1 | 100 |",
+        hours="| job_no | worker_no | hours |\n| 1 | W1 | 5 |",
+        pay="| worker_no | kind | amount |\n| W1 | piece | 200 |",
+    )
+    assert_table(season.measure("measures.job_cost"), "| job_no | labor_usd |\n| 1 | 220 |")
+    assert set(season.measure("audit.control")["difference_usd"]) == {0}
