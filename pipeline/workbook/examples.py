@@ -48,7 +48,7 @@ def split_examples(
     if marked is not None:
         texts = words[marked]
         marks = texts.filter(texts.str.head(len(MARK)).str.to_lowercase() == MARK)
-        likely = frame.filter(pl.col(marked).is_in(marks)) if len(marks) else frame.clear()
+        likely = frame.filter(pl.col(marked).is_in(marks.to_list())) if len(marks) else frame.clear()
         for row in likely.iter_rows(named=True):
             cells = {name: row[place] for place, name in fields.items() if row[place] is not None}
             if _is_example(table, cells):

@@ -78,18 +78,18 @@ def _is_sum(row: dict[str, Any], frame: pl.DataFrame, measured: list[str]) -> bo
     )
 
 
-def _speaking(frame: pl.DataFrame, place: str, words: Words) -> pl.Series:
+def _speaking(frame: pl.DataFrame, place: str, words: Words) -> list[str]:
     """The texts of a column that speak of a total."""
     texts = words[place] if place in words else frame[place].unique()
-    return texts.filter(texts.str.contains_any(["total", "sum"], ascii_case_insensitive=True))
+    return texts.filter(texts.str.contains_any(["total", "sum"], ascii_case_insensitive=True)).to_list()
 
 
 def _totals_rows(
     frame: pl.DataFrame, table: Table, fields: dict[str, str], places: list[str], words: Words
 ) -> list[int]:
     """The totals rows: by their label, and the last row where it is the bare sum of those above it."""
-    speaks = [pl.col(place).is_in(spoken) for place in places if (spoken := _speaking(frame, place, words)).len()]
-    named = frame.filter(pl.any_horizontal(pl.lit(False), *speaks).fill_null(False))
+    speaks = [pl.col(place).is_in(spoken) for place in places if (spoken := _speaking(frame, place, words))]
+    named = frame.filter(pl.any_horizontal(speaks).fill_null(False)) if speaks else frame.clear()
     totals = [
         row[SOURCE_ROW]
         for row in named.iter_rows(named=True)
