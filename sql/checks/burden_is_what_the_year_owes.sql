@@ -64,7 +64,9 @@ final as (
         case
             when owed_usd is null then 'the base of a tax is not known'
             when over_usd > 0.0001 then 'a tax passes what is due at its base'
-            else 'the hours bear ' || coalesce(on_hours_usd, 0) || ' of burden but the year owes ' || owed_usd
+            else
+                'the hours bear ' || coalesce(on_hours_usd, 0)::decimal(38, 4) || ' of burden but the year owes '
+                || owed_usd::decimal(38, 4)
         end as why
     from compared
     where owed_usd is null or over_usd > 0.0001 or coalesce(abs(on_hours_usd - owed_usd) > 0.0001, true)
