@@ -70,6 +70,7 @@ class _Gathering:
         self.digests = {file.path: file.sha256 for file in reading.files}
         self.readings = {(sheet.file, sheet.sheet, sheet.part): sheet for sheet in reading.sheets}
         self.corrections = {one.at: one for one in reading.corrections}
+        self.taken_back = {one.origin: one for one in reading.taken_back}
         self.findings = _findings_by_row(checked)
         self.rivals: dict[Origin, list[str]] = defaultdict(list)
         for one in reading.not_applied:
@@ -94,7 +95,9 @@ class _Gathering:
         origin = correction.origin if correction else here
         read = self.readings[source.file, source.sheet, part]
         why, faulty = _reasons(read, self.findings.get(source, []))
-        self.sheet_of(origin).add(_Row(origin, place, why, cells, faulty, correction))
+        self.sheet_of(origin).add(
+            _Row(origin, place, why, cells, faulty, correction or self.taken_back.pop(origin, None))
+        )
 
     def sheet_to_write(self, sheet: _Sheet) -> RejectsSheet:
         """A sheet as the writer takes it: rejected rows first, then held ones, then those that count."""
@@ -204,6 +207,9 @@ def rejects_of(reading: FolderReading, checked: Checked) -> Rejects | None:
         if ended[one.at] not in ("rejected", "held"):
             why = "corrected; leave it as it is"
             gathering.sheet_of(one.origin).add(_Row(one.origin, ended[one.at], why, one.new, frozenset(), one))
+    for one in gathering.taken_back.values():
+        why = "as it first was again; leave it as it is"
+        gathering.sheet_of(one.origin).add(_Row(one.origin, "accepted", why, one.old, frozenset(), one))
     order = {key: at for at, key in enumerate(gathering.readings)}
     sheets = [
         gathering.sheet_to_write(gathering.sheets[key]) for key in sorted(gathering.sheets, key=order.__getitem__)

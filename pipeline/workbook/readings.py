@@ -121,3 +121,4 @@ class FolderReading:
     troubles: tuple[Trouble, ...] = ()
     corrections: tuple[Correction, ...] = ()
     not_applied: tuple[NotApplied, ...] = ()
+    taken_back: tuple[Correction, ...] = ()

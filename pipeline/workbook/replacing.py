@@ -25,10 +25,11 @@ from pipeline.workbook.readings import FolderReading, SheetReading, Trouble
 
 @dataclass(frozen=True)
 class _Outcome:
-    """What became of the claims: corrections by their place, why other rows are set aside, and what is wrong."""
+    """What became of the rows: corrections, those taken back, why other rows are set aside, and what is wrong."""
 
     winners: dict[Place, Corrected]
     corrections: list[Correction]
+    taken_back: list[Correction]
     aside: dict[Place, str]
     troubles: list[Trouble]
     lost: list[NotApplied]
@@ -70,14 +71,15 @@ def _settle(out: _Outcome, claims: list[Corrected]) -> None:
         return
     winner = alive[0]
     out.aside.update({claim.at: f"the same as {winner.at}" for claim in alive[1:]})
-    if winner.is_as_at_origin:
-        out.aside[winner.at] = "the row of origin again"
-        return
-    out.winners[winner.at] = winner
     history = _history(winner, claims)
-    out.corrections.append(
-        Correction(winner.origin, winner.at, winner.reading.table or "", winner.old, winner.new, history)
-    )
+    said = Correction(winner.origin, winner.at, winner.reading.table or "", winner.old, winner.new, history)
+    if winner.is_as_at_origin:
+        # What was taken back is remembered: an older workbook that comes back must not bring it up again.
+        out.aside[winner.at] = "the row of origin again"
+        out.taken_back.append(said)
+    else:
+        out.winners[winner.at] = winner
+        out.corrections.append(said)
 
 
 def apply_corrections(reading: FolderReading, sheets: Sequence[PutBackSheet]) -> FolderReading:
@@ -87,7 +89,7 @@ def apply_corrections(reading: FolderReading, sheets: Sequence[PutBackSheet]) ->
     stays accounted for once: a corrected one is set aside at its origin and a record where it was put right.
     """
     folder = Folder.of(reading)
-    out = _Outcome({}, [], {}, [], [])
+    out = _Outcome({}, [], [], {}, [], [])
     by_origin: dict[Origin, list[Corrected]] = defaultdict(list)
     for sheet in sheets:
         for row in sheet.rows:
@@ -109,6 +111,7 @@ def apply_corrections(reading: FolderReading, sheets: Sequence[PutBackSheet]) ->
         troubles=(*reading.troubles, *out.troubles),
         corrections=tuple(out.corrections),
         not_applied=tuple(out.lost),
+        taken_back=tuple(out.taken_back),
     )
 
 

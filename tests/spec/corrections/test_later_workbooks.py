@@ -80,6 +80,17 @@ def test_a_correction_taken_back_leaves_the_row_of_origin(tmp_path: Path, where:
     assert errors(checked) == []
 
 
+def test_what_was_taken_back_stays_so_with_an_older_workbook_beside_it(tmp_path: Path) -> None:
+    folder = first(tmp_path, see_note="6")
+    book = rejects(folder)
+    book.row("6")["Hours"] = "see note"
+    put_back(folder, book, "behind")
+    put_back(folder, rejects(folder), "behind")
+    checked = check(folder)
+    assert hours(checked) == [SOUND]
+    assert errors(checked) == []
+
+
 def test_many_generations_beside_each_other_count_as_the_last_one_says(tmp_path: Path) -> None:
     folder = first(tmp_path, see_note="5")
     for number, (old, new) in enumerate([("5", "6"), ("6", "5"), ("5", "7"), ("7", "6")]):
