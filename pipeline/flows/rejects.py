@@ -32,6 +32,8 @@ _ORDER = {"rejected": 0, "held": 1}
 _LAST = 2
 Finding = dict[str, Any]
 Key = tuple[str, str, int]
+Labels = dict[str | None, tuple[str | None, str]]
+"""A column as findings call it, its field, and its heading as the reason says it."""
 
 
 @dataclass(frozen=True)
@@ -77,6 +79,7 @@ class _Gathering:
             if one.rival is not None:
                 self.rivals[one.rival] += one.versions
         self.sheets: dict[Key, _Sheet] = {}
+        self.labels: dict[Key, Labels] = {}
 
     def sheet_of(self, origin: Origin) -> _Sheet:
         """The sheet on which a row of this origin is written."""
@@ -86,6 +89,19 @@ class _Gathering:
             self.sheets[key] = _Sheet(reading, {column.field: column.heading for column in reading.columns})
         return self.sheets[key]
 
+    def labels_of(self, reading: SheetReading) -> Labels:
+        """The columns of a sheet as findings call them; no column is a whole row."""
+        key = (reading.file, reading.sheet, reading.part)
+        if key not in self.labels:
+            fields = tables()[reading.table or ""].fields.items()
+            own: Labels = {f"'{described.heading}'": (name, f"{described.heading}: ") for name, described in fields}
+            read: Labels = {
+                f"column {column.letter} '{column.heading}'": (column.field, f"{column.heading}: ")
+                for column in reading.columns
+            }
+            self.labels[key] = {None: (None, "")} | own | read
+        return self.labels[key]
+
     def add_refused(self, source: Place, part: int, place: str, cells: dict[str, str | None]) -> None:
         """Add a rejected or held row."""
         from pipeline.workbook.origins import Origin
@@ -94,7 +110,7 @@ class _Gathering:
         here = Origin(source.file, self.digests[source.file], source.sheet, source.row, part)
         origin = correction.origin if correction else here
         read = self.readings[source.file, source.sheet, part]
-        why, faulty = _reasons(read, self.findings.get(source, []))
+        why, faulty = _reasons(self.labels_of(read), self.findings.get(source, []))
         self.sheet_of(origin).add(
             _Row(origin, place, why, cells, faulty, correction or self.taken_back.pop(origin, None))
         )
@@ -144,17 +160,13 @@ def _findings_by_row(checked: Checked) -> dict[Place, list[Finding]]:
     return found
 
 
-def _reasons(reading: SheetReading, findings: list[Finding]) -> tuple[str, frozenset[str]]:
+def _reasons(labels: Labels, findings: list[Finding]) -> tuple[str, frozenset[str]]:
     """Why a row is refused, a line a reason, and the fields at fault."""
-    labels = {f"column {column.letter} '{column.heading}'": column for column in reading.columns}
-    own = {f"'{described.heading}'": name for name, described in tables()[reading.table or ""].fields.items()}
     lines, faulty = [], set()
     for finding in findings:
-        label = finding["column_name"]
-        if label and label not in labels and label not in own:
+        if finding["column_name"] not in labels:
             continue  # It speaks of another table that stands beside this one.
-        name = labels[label].field if label in labels else own.get(label)
-        heading = f"{labels[label].heading}: " if label in labels else f"{label[1:-1]}: " if label else ""
+        name, heading = labels[finding["column_name"]]
         lines.append(f"{heading}{finding['message']}; {finding['remedy']}")
         if finding["rule"] not in WAITS:
             at_fault = ALSO_AT_FAULT.get(finding["rule"], name)

@@ -10,6 +10,7 @@ import zipfile
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
+from functools import lru_cache
 from pathlib import Path
 from textwrap import wrap
 from typing import Any
@@ -100,6 +101,7 @@ def _formats(book: Any) -> dict[str, Any]:
     }
 
 
+@lru_cache(maxsize=10_000)
 def _height(text: str, width: int) -> int:
     """The height of a row that holds a text in a column so wide."""
     lines = sum(len(wrap(line, width)) or 1 for line in text.split("\n"))
@@ -227,7 +229,7 @@ def write_rejects(rejects: Rejects, path: Path) -> None:
 
 
 def is_as_written(path: Path) -> bool:
-    """Whether a workbook is still as write_rejects left it: a program that saves one dates it, or names itself in it."""
+    """Whether a workbook is still as write_rejects left it: a program that saves it dates it or names itself."""
     dated = f">{CREATED:%Y-%m-%dT%H:%M:%S}Z</dcterms:modified>".encode()
     try:
         with zipfile.ZipFile(path) as archive:

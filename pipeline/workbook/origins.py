@@ -83,7 +83,8 @@ class NotApplied:
 
 def as_cell(text: str) -> str:
     """A text as a workbook's cell can hold it: signs that XML has not are shown by others, the too long is cut."""
-    shown = _ESCAPE.sub("\uff3f", text.translate(_SIGNS))
+    is_plain = text.isprintable() and "_x" not in text
+    shown = text if is_plain else _ESCAPE.sub("\uff3f", text.translate(_SIGNS))
     return shown if len(shown) <= LONGEST_CELL else shown[: LONGEST_CELL - len(CUT)].rstrip() + CUT
 
 
