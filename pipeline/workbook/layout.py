@@ -115,7 +115,7 @@ def _parts_of(at: int, under: int, row: Row, known: KnownHeadings) -> list[Part]
     most = max((len(part.verdict.match.columns) for part in apart), default=0)
     if len(sure) < 2 and whole_row and len(whole_row.verdict.match.columns) > most:
         return [whole_row]
-    if whole_row and whole_row.found >= sum(part.found for part in sure):
+    if len(sure) > 1 and whole_row and whole_row.found >= sum(part.found for part in sure):
         # A blank column within a table, not between two: one table explains every heading.
         return [whole_row]
     return sure or apart[:1] or ([whole_row] if whole_row else [])
@@ -241,8 +241,45 @@ def _beside(parts: list[Part]) -> list[list[Part]]:
     return groups
 
 
-def lay_out(parts: list[Part], top: int, bottom: int, left: int, right: int) -> list[Region]:
-    """Cut a sheet into a region for each table, first between tables side by side, else above the next one down."""
+def _topmost(parts: list[Part]) -> list[Part]:
+    """The parts that stand under no other."""
+    return [part for part in parts if not any(other.at < part.at and _overlap(part, other) for other in parts)]
+
+
+def _is_title(row: Row, parts: list[Part]) -> bool:
+    """Whether a row above headings holds a title for some of their tables: words alone, one text a table."""
+    texts = [text for text in row if text]
+    words = all(" " in text or not any(sign.isdigit() for sign in text) for text in texts)
+    held = [sum(text is not None for text in row[part.left : part.right]) for part in parts]
+    return words and max(held) == 1 and sum(held) == len(texts)
+
+
+def _cut(parts: list[Part], cells: pl.DataFrame, left: int, right: int) -> int:
+    """The row at which those of the tables begin that stand under others, with the titles above them.
+
+    A blank row across divides the upper tables from the lower ones, which may then begin on different rows; where there
+    is none, the first headings under another table do.
+    """
+    upper = _topmost(parts)
+    below = min((part for part in parts if part not in upper), key=lambda part: part.at)
+    at, over = below.at, max(part.under for part in parts if part.at < below.at and _overlap(part, below))
+    rows = [within(row, left, right) for row in cells.slice(over, at - over).rows()]
+    blank = [not any(row) for row in rows]
+    if not any(blank):
+        return at
+    cut = max(place for place, is_blank in enumerate(blank) if is_blank) + 1
+    lower = _topmost([part for part in parts if part.at >= over + cut])
+    title = cut
+    while title and blank[title - 1]:
+        title -= 1
+    first = title
+    while first and _is_title(rows[first - 1], lower):
+        first -= 1
+    return over + (first if first < title and first and blank[first - 1] else cut)
+
+
+def lay_out(parts: list[Part], cells: pl.DataFrame, top: int, bottom: int, left: int, right: int) -> list[Region]:
+    """Cut a sheet into a region for each table, first between tables side by side, else above the lower ones."""
     if len(parts) == 1:
         return [Region(parts[0], top, bottom, left, right)]
     groups = _beside(parts)
@@ -250,12 +287,11 @@ def lay_out(parts: list[Part], top: int, bottom: int, left: int, right: int) -> 
         edges = [left, *(min(part.left for part in group) for group in groups[1:]), right]
         regions = []
         for number, group in enumerate(groups):
-            laid = lay_out(group, top, bottom, edges[number], edges[number + 1])
+            laid = lay_out(group, cells, top, bottom, edges[number], edges[number + 1])
             regions += [replace(r, is_beside=r.is_beside or (number > 0 and r.top == top)) for r in laid]
         return sorted(regions, key=lambda region: (region.part.at, region.left))
-    ordered = sorted(parts, key=lambda part: part.at)
-    below = next(part.at for i, part in enumerate(ordered) if any(_overlap(part, other) for other in ordered[:i]))
+    cut = _cut(parts, cells, left, right)
     return [
-        *lay_out([part for part in ordered if part.at < below], top, below, left, right),
-        *lay_out([part for part in ordered if part.at >= below], below, bottom, left, right),
+        *lay_out([part for part in parts if part.at < cut], cells, top, cut, left, right),
+        *lay_out([part for part in parts if part.at >= cut], cells, cut, bottom, left, right),
     ]

@@ -112,7 +112,7 @@ def read_sheet(file: str, sheet: SheetCells, known: KnownHeadings | None = None)
         return [_no_table(file, sheet, known)]
     numbered = cells.with_columns(pl.int_range(1, pl.len() + 1, dtype=pl.Int64).alias(SOURCE_ROW))
     readings = []
-    for number, region in enumerate(lay_out(parts, 0, cells.height, 0, cells.width), start=1):
+    for number, region in enumerate(lay_out(parts, cells, 0, cells.height, 0, cells.width), start=1):
         columns = [str(column) for column in range(region.left, region.right)]
         own = numbered.slice(region.top, region.bottom - region.top).select(SOURCE_ROW, *columns)
         readings.append(_reading(file, sheet, number, _whole_row(region, cells), own, known))

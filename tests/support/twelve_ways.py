@@ -150,7 +150,7 @@ SHEETS = ((("hours", "trips", "pay"), ("jobs", "workers"), ("overheads", "settin
 """Tables by sheet, by band from top to bottom, from left to right."""
 
 
-def _beside(grids: list[Grid]) -> Grid:
+def beside(grids: list[Grid]) -> Grid:
     """Grids side by side, a blank column between them."""
     height = max(map(len, grids))
     rows: Grid = [[] for _ in range(height)]
@@ -168,7 +168,7 @@ def side_by_side_and_below(season: Season, folder: Path) -> None:
     for place, bands in enumerate(SHEETS):
         cells: Grid = [["All that we keep"], []]
         for names in bands:
-            cells += _beside([sheets.grid(name, season[name], cell=sheets.typed) for name in names])
+            cells += beside([sheets.grid(name, season[name], cell=sheets.typed) for name in names])
             cells += [[], []]
         book[f"Page {place + 1}"] = cells
     sheets.write_book(folder / "pages.xlsx", book)

@@ -114,6 +114,32 @@ def test_a_wide_table_under_two_side_by_side() -> None:
     assert jobs.cells.rows() == [(4, *JOB)]
 
 
+def test_titles_of_tables_side_by_side_under_a_wide_one_are_theirs() -> None:
+    names = ("Job no", *UNDER[1:])
+    titles = ("Hours of the week", *[None] * 6, "Miles of the week")
+    jobs, hours, trips = read_rows(names, JOB, (), titles, (), (*HOURS, None, *TRIPS), (*ENTRY, None, *TRIP))
+    assert aside(jobs) == {1: "headings", 3: "blank row"}
+    assert aside(hours) == {4: "title", 5: "blank row", 6: "headings"}
+    assert aside(trips) == {4: "title", 6: "headings"}
+
+
+def test_tables_under_a_wide_one_may_begin_on_different_rows() -> None:
+    names = ("Job no", *UNDER[1:])
+    jobs, trips, hours = read_rows(
+        names, JOB, (), ("Hours", *[None] * 6, *TRIPS), (*HOURS, None, *TRIP), (*ENTRY, None, *TRIP), OTHER
+    )  # fmt: skip
+    assert jobs.cells["source_row"].to_list() == [2]
+    assert hours.cells.rows() == [(6, *ENTRY), (7, *OTHER)]
+    assert trips.cells["source_row"].to_list() == [5, 6]
+
+
+def test_the_title_of_a_table_beside_stands_in_the_row_of_headings_and_is_none_of_them() -> None:
+    hours, trips = read_rows((*HOURS, None, "Miles"), (*ENTRY, None, *TRIPS), (*OTHER, None, *TRIP))
+    assert hours.cells.rows() == [(2, *ENTRY), (3, *OTHER)]
+    assert (hours.left_out, trips.left_out) == ((), ())
+    assert trips.cells.rows() == [(3, *TRIP)]
+
+
 def test_two_of_one_table_below_each_other_beside_a_long_one() -> None:
     blank = (None,) * 3
     readings = read_rows(

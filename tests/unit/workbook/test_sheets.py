@@ -82,8 +82,8 @@ def test_a_row_with_cells_in_unread_columns_alone_is_a_note() -> None:
 def test_a_second_table_further_down_is_a_part_of_its_own() -> None:
     first, second = read_rows(("Week 46",), HOURS, ENTRY, (), ("Miles of the week",), TRIPS, TRIP)
     assert (first.table, first.part, second.table, second.part) == ("hours", 1, "trips", 2)
-    assert aside(first) == {1: "title", 2: "headings", 4: "blank row", 5: "note"}
-    assert aside(second) == {6: "headings"}
+    assert aside(first) == {1: "title", 2: "headings", 4: "blank row"}
+    assert aside(second) == {5: "title", 6: "headings"}
     assert second.cells.rows() == [(7, *TRIP)]
     assert first.rows_read + second.rows_read == 7
 
