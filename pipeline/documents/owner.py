@@ -12,6 +12,7 @@ from pipeline.documents import wording
 from pipeline.documents.build import counted, figure, listed, missing, note
 from pipeline.documents.closing import closing_section
 from pipeline.documents.model import Block, Document, Figure, Note, Section, Source, Text, say
+from pipeline.documents.owner_goods import goods_sections
 from pipeline.documents.parts import PARTS, total
 from pipeline.documents.results import Results, label_of
 
@@ -50,6 +51,7 @@ def owner_document(results: Results) -> Document:
             Section("price", f"What to charge in season {label_of(results.season + 1)}", _price(results, prices)),
             Section("cost", "Where the money went", _cost(results, season)),
             Section("losses", "Jobs that lost money", _losses(results, losing)),
+            *goods_sections(results),
             _closing(results),
         ),
     )

@@ -18,6 +18,16 @@ LEASED_METHOD = (
     "Leased goods are borne by the seasons that they last; goods that were sold are borne by their job in full. Goods "
     "count at what was paid for them, freight and opening stock averaged in; at list price where nothing was bought."
 )
+OUTSIDE_METHOD = (
+    "These are costs of the branch that no job bears, beside the cost of a foot. A count before the first installation "
+    "is taken as what was carried over, without what the season bought. Goods of a kit that did not return count as "
+    "usable where a row returns them from its job."
+)
+SHRINKAGE_UNKNOWN = (
+    "What is missing from stock cannot be told: it takes a count of an item before the first installation and one at "
+    "the end, purchases and movements."
+)
+BEYOND_METHOD = "An amount below nothing: less was issued than stands in new jobs, or more came back than went out."
 PRICE_METHOD = (
     "Price = cost / (1 - margin). Putting the margin on top of cost, as cost x (1 + margin), would leave less than "
     "the margin that was meant. The chance comes from drawing the season's jobs again and again, and from how "
@@ -28,8 +38,8 @@ MARKUP_METHOD = (
 )
 BLAME_METHOD = (
     "The part that did it is the one that lies furthest above what the firm's other jobs of the same work, terms and "
-    "stories came to, in dollars a foot; a price below theirs counts as a part. Where fewer than 8 are that alike, jobs "
-    "of the same work and terms are taken, then all."
+    "stories came to, in dollars a foot; a price below theirs counts as a part. Where fewer than 8 are that alike, "
+    "jobs of the same work and terms are taken, then all."
 )
 TAX_CAUTION = (
     "Pay, payroll taxes, workers' compensation and sales tax follow the law of the place, and the law changes. The "

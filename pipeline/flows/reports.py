@@ -18,6 +18,7 @@ THIS_SEASON = (
     "measures.job_cost", "measures.season_cost", "measures.segment_cost", "measures.task_hours",
     "measures.service_cost", "measures.crew_hours", "measures.connection_failures", "measures.failure_causes",
     "measures.call_times", "measures.item_use", "measures.season_level", "facts.job_hours", "facts.closing_stock",
+    "measures.goods_outside_jobs", "measures.goods_beyond_built", "measures.leased_schedule", "audit.goods_findings",
     "audit.control", "audit.intake", "audit.findings", "audit.files",
     "audit.corrections", "records.items", "records.service_calls",
     "decisions.crew_comparison", "decisions.connection_price",
