@@ -10,8 +10,8 @@ import pytest
 import xlsxwriter
 from support.workbooks import write_ods, write_xlsx
 
-from pipeline.workbook.looking import Unreadable, filled_extent
 from pipeline.workbook.cells import SheetCells
+from pipeline.workbook.looking import Unreadable, filled_extent
 from pipeline.workbook.opening import open_sheets
 
 
