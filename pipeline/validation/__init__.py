@@ -122,8 +122,11 @@ def _report_dates(sheets: Sheets, found: Findings, order: str) -> None:
         dates = [name for name, field in tables()[table].fields.items() if field.kind == "date"]
         for sheet, name in ((sheet, name) for sheet in readings for name in dates):
             column = sheet.column(name)
-            wrong, both = wrong_order_dates(column, sheet.cells[name], order) if column else (0, 0)
-            if column and wrong:
+            if column is None or not wrong_order_dates(column, sheet.words(name), order)[0]:
+                continue
+            # The texts that are known need not all stand in rows of this table.
+            wrong, both = wrong_order_dates(column, sheet.cells[name], order)
+            if wrong:
                 text = (
                     f"column {column.letter} '{column.heading}' holds dates that only the other order of day and month "
                     f"can read ({wrong}; rejected), while date_order is {order}; {both} of its dates could be read in "

@@ -8,7 +8,7 @@ import polars as pl
 
 from pipeline.settings import Settings
 from pipeline.validation.corrections import corrections_frame
-from pipeline.validation.state import State
+from pipeline.validation.state import State, first_rows
 from pipeline.vocabulary import ORIGIN, Table
 from pipeline.workbook import FileRead, FolderReading
 
@@ -60,7 +60,7 @@ def _records(state: State, name: str, frame: pl.DataFrame) -> pl.DataFrame:
 
 def _refused(state: State, name: str) -> pl.DataFrame:
     rejected = state.all(name).filter(state.is_rejected(name)).with_columns(place=pl.lit("rejected"))
-    held = state.sound(name).join(state.accepted(name).select("rid"), on="rid", how="anti")
+    held = state.sound(name).filter(state.is_held(name))
     return pl.concat([rejected, held.with_columns(place=pl.lit("held"))]).sort("rid")
 
 
@@ -78,13 +78,15 @@ def _why(refused: pl.DataFrame, findings: pl.DataFrame) -> pl.DataFrame:
     return explained
 
 
-def intake_frame(reading: FolderReading, placed: pl.DataFrame, others: dict[tuple[str, str, int], int]) -> pl.DataFrame:
+def intake_frame(
+    reading: FolderReading, counted: pl.DataFrame, others: dict[tuple[str, str, int], int]
+) -> pl.DataFrame:
     """One row a table on a sheet: rows read = accepted + rejected + held + set aside.
 
-    `placed` has the origin and place of every row of a record table; `others` counts a sheet's rows of branches
+    `counted` has how many rows of a sheet ended in each place; `others` counts a sheet's rows of branches
     that were not asked for.
     """
-    counts = {tuple(row[:3]): row[3:] for row in _counts(placed).iter_rows()}
+    counts = {tuple(row[:3]): row[3:] for row in _counts(counted).iter_rows()}
     rows = []
     for sheet in reading.sheets:
         home = (sheet.file, sheet.sheet, sheet.part)
@@ -113,8 +115,17 @@ def intake_frame(reading: FolderReading, placed: pl.DataFrame, others: dict[tupl
     return pl.DataFrame(rows, schema_overrides=kinds)
 
 
-def _counts(placed: pl.DataFrame) -> pl.DataFrame:
-    return placed.group_by(_SHEET).agg((pl.col("place") == place).sum().alias(place) for place in PLACES)
+def _counts(counted: pl.DataFrame) -> pl.DataFrame:
+    rows = pl.col("rows")
+    return counted.group_by(_SHEET).agg(rows.filter(pl.col("place") == place).sum().alias(place) for place in PLACES)
+
+
+def _count(rows: pl.DataFrame, place: str) -> pl.DataFrame:
+    """How many rows each sheet has, all of them in one place; the rows of a sheet mostly stand together."""
+    sheets = rows.select(_SHEET)
+    begins = first_rows(sheets)
+    sizes = pl.concat([begins, pl.Series([rows.height], dtype=begins.dtype)]).diff().drop_nulls()
+    return sheets[begins].with_columns(place=pl.lit(place), rows=sizes.cast(pl.Int64))
 
 
 def _places(frames: list[pl.DataFrame]) -> pl.DataFrame:
@@ -133,7 +144,7 @@ def _places(frames: list[pl.DataFrame]) -> pl.DataFrame:
 def build(state: State, reading: FolderReading, others: dict[str, pl.DataFrame]) -> Checked:
     """Put the four places together; the counts must add up for every sheet."""
     findings = state.found.frame()
-    records, refused, cells, placed = {}, {}, {}, []
+    records, refused, cells, placed, counted = {}, {}, {}, [], []
     for name, working in state.tables.items():
         columns = record_columns(working.table)
         accepted = state.accepted(name)
@@ -143,7 +154,7 @@ def build(state: State, reading: FolderReading, others: dict[str, pl.DataFrame])
         raw = [pl.col(f"raw:{field}").alias(field) for field in working.table.fields]
         cells[name] = out.select([*ORIGIN, "part", "place", "why", *raw])
         placed += [accepted.with_columns(place=pl.lit("accepted")), out]
-    all_placed = _places(placed)
+        counted += [_count(accepted, "accepted"), *(_count(out.filter(pl.col("place") == p), p) for p in PLACES[1:])]
     aside = _places([frame.with_columns(place=pl.lit("other branch")) for frame in others.values()])
     counted_aside = {tuple(row[:3]): row[3] for row in aside.group_by(_SHEET).len().iter_rows()}
     return Checked(
@@ -154,7 +165,7 @@ def build(state: State, reading: FolderReading, others: dict[str, pl.DataFrame])
         refused=refused,
         refused_cells=cells,
         findings=findings,
-        intake=intake_frame(reading, all_placed, counted_aside),
+        intake=intake_frame(reading, pl.concat(counted), counted_aside),
         files=reading.files,
-        corrections=corrections_frame(reading, all_placed),
+        corrections=corrections_frame(reading, _places(placed if reading.corrections else [])),
     )

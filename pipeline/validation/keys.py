@@ -5,7 +5,7 @@ from __future__ import annotations
 import polars as pl
 
 from pipeline.validation.corrections import at_home
-from pipeline.validation.state import State
+from pipeline.validation.state import State, first_rows
 from pipeline.vocabulary import Table
 
 BLOCK_ROWS = 10
@@ -105,6 +105,25 @@ def check_repeats(state: State, table: str) -> None:
     )
 
 
+def _is_repeated(hashes: pl.Series) -> pl.Series:
+    """Whether a hash occurs more than once; sorting them costs a third of grouping by them."""
+    ordered = hashes.sort()
+    return hashes.is_in(ordered.filter(ordered == ordered.shift(1)).unique().implode())
+
+
+def _placed(equal: pl.DataFrame, sheets: pl.DataFrame) -> pl.DataFrame:
+    """Rows with their sheet's number as `home`, their place in it as `nth_row` and its rows.
+
+    `sheets` names the sheet of every row; the rows of one stand together. `at` is a row's place among them.
+    """
+    begins = first_rows(sheets)
+    sizes = pl.concat([begins, pl.Series([sheets.height], dtype=begins.dtype)]).diff().drop_nulls()
+    home = begins.search_sorted(equal["at"], side="right") - 1
+    return equal.with_columns(
+        home=home, nth_row=equal["at"].cast(pl.Int64) - begins.gather(home), sheet_rows=sizes.gather(home)
+    )
+
+
 def _equal_rows(state: State, table: str) -> pl.DataFrame:
     """Rows that equal another one, and whether a block of them repeats another sheet.
 
@@ -116,16 +135,13 @@ def _equal_rows(state: State, table: str) -> pl.DataFrame:
     if state.homes.height:
         # A corrected row is one of its first sheet still, in the place where it stood.
         rows = rows.sort(pl.col("rid").min().over(sheet), "home_row")
-    placed = rows.with_columns(
-        home=pl.col("rid").min().over(sheet),
-        nth_row=pl.int_range(pl.len()).over(sheet),
-        sheet_rows=pl.len().over(sheet),
-    )
+    rows = rows.with_row_index("at")
     # The hash finds the few rows to look at; equality is told from the cells themselves.
-    likely = placed.filter(pl.struct(fields).hash().is_duplicated())
+    likely = rows.filter(_is_repeated(rows.select(fields).hash_rows()))
     equal = likely.filter(pl.struct(fields).is_duplicated()) if likely.height else likely
     if equal.is_empty():
         return equal
+    equal = _placed(equal, rows.select(sheet))
     equal = equal.with_columns(nth=pl.int_range(pl.len()).over([*fields, "home"]))
     equal = equal.with_columns(
         copied=pl.col("home") != pl.col("home").min().over([*fields, "nth"]),

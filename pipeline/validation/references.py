@@ -38,7 +38,12 @@ def place_in_branches(state: State) -> None:
         home=pl.col("branch").first(), homes=pl.col("branch").n_unique()
     )  # fmt: skip
     for name, working in state.tables.items():
-        if name == "jobs" or "job_no" not in working.table.fields:
+        if name == "jobs" or "job_no" not in working.table.fields or not working.frame["branch"].null_count():
+            continue
+        if homes["home"].n_unique() == 1 and homes["homes"].max() == 1:
+            is_listed = pl.col("branch").is_null() & pl.col("job_no").is_in(homes["job_no"].implode())
+            branch = pl.when(is_listed).then(pl.lit(homes["home"][0])).otherwise("branch")
+            state.replace(name, working.frame.with_columns(branch=branch))
             continue
         frame = working.frame.join(homes, on="job_no", how="left", maintain_order="left")
         branch = pl.when(pl.col("branch").is_null() & (pl.col("homes") == 1)).then("home").otherwise("branch")
@@ -61,6 +66,15 @@ def keep_branch(state: State, branch: str) -> dict[str, pl.DataFrame]:
     return others
 
 
+def _surely_placed(accepted: pl.DataFrame) -> pl.Expr:
+    """Whether a row's job is accepted, told without a join where all accepted jobs are of one branch."""
+    branches = accepted["branch"].unique()
+    if len(branches) != 1:
+        return pl.lit(value=False)
+    is_there = pl.col("job_no").is_in(accepted["job_no"].implode())
+    return ((pl.col("branch") == branches[0]) & is_there).fill_null(value=False)
+
+
 def find_jobs(state: State) -> None:
     """Hold the rows whose job is unknown, rejected or not certain."""
     jobs = state.all("jobs").filter(pl.col("job_no").is_not_null()).select("branch", "job_no").unique()
@@ -70,7 +84,7 @@ def find_jobs(state: State) -> None:
     for name, working in state.tables.items():
         if name == "jobs" or "job_no" not in working.table.fields:
             continue
-        naming = state.sound(name).filter(pl.col("job_no").is_not_null())
+        naming = state.sound(name).filter(pl.col("job_no").is_not_null() & ~_surely_placed(accepted))
         on = ["branch", "job_no"]
         orphans = naming.join(accepted, on=on, how="anti").join(listed, on=on, how="left", maintain_order="left")
         if orphans.height:

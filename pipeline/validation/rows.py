@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 
+import numpy as np
 import polars as pl
 
 from pipeline.errors import UsageError
@@ -12,6 +13,8 @@ from pipeline.validation.state import State
 
 LONG_DAY_HOURS, LONGEST_DAY_HOURS = 14, 24
 """A worker's day over 14 h is a warning, over 24 h impossible."""
+MOST_WORKER_DAYS = 20_000_000
+"""Workers times days up to which the hours of all are added up in one table: 160 MB."""
 SOCKETS_TOLERANCE = 0.05
 """Sockets counted against floor(feet x 12 / spacing), as a share of the latter."""
 LAST_LIT_DAY = (1, 5)
@@ -129,10 +132,27 @@ def check_runs(state: State) -> None:
     )
 
 
+def _long_days(hours: pl.DataFrame) -> pl.DataFrame:
+    """The rows of a worker's days that may be over 14 hours: the few for which an exact sum is worth its time."""
+    numbered = hours.select(
+        worker=pl.col("worker_no").cast(pl.Categorical).to_physical().cast(pl.Int64),
+        day=pl.col("work_date").to_physical().cast(pl.Int64),
+        hours=pl.col("hours").cast(pl.Float64),
+    ).with_columns(pl.col("worker") - pl.col("worker").min(), pl.col("day") - pl.col("day").min())
+    days = int(numbered["day"].max() or 0) + 1  # type: ignore[arg-type]
+    place = (numbered["worker"] * days + numbered["day"]).to_numpy()
+    if not len(place) or place.max() > MOST_WORKER_DAYS:
+        return hours
+    is_long = np.bincount(place, numbered["hours"].to_numpy()) > LONG_DAY_HOURS - 0.001
+    return hours.filter(pl.Series(is_long[place])).rechunk()
+
+
 def check_hours(state: State) -> None:
     """A worker's day, and dates in the season."""
     hours = state.sound("hours")
-    day = hours.with_columns(day_hours=pl.col("hours").sum().over("worker_no", "work_date").cast(pl.Float64).round(6))
+    day = _long_days(hours).with_columns(
+        day_hours=pl.col("hours").sum().over("worker_no", "work_date").cast(pl.Float64).round(6)
+    )
     text = pl.format("worker {} has {} hours on {}", "worker_no", pl.col("day_hours").round(2), "work_date")
     state.error(
         "hours",

@@ -104,7 +104,7 @@ def _missing(working: Working) -> pl.DataFrame:
 def _marked(working: Working, found: Findings) -> pl.Series:
     """Rows with the mark of the blank workbook's example and other cells than it has: which of the two is not known."""
     name = next(iter(working.table.fields))
-    rows = working.frame.filter(pl.col(f"raw:{name}").str.head(len(MARK)).str.to_lowercase() == MARK)
+    rows = working.frame.filter(pl.col(f"raw:{name}").str.contains(f"(?i)^{MARK}"))
     text = pl.concat_str(quoted(name), pl.lit(" marks an example, but the row is not the blank workbook's"))
     how = f"write the row's own {working.table.fields[name].heading} in its place, or delete the row"
     found.at(rows, name, "an_example_is_as_it_was", "error", text, how)

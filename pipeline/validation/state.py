@@ -15,6 +15,11 @@ REJECTED_ROWS = pl.when(pl.col("lost") > 0).then(pl.format(" ({} of its rows rej
 NO_ROWS = pl.Series("rid", [], dtype=pl.UInt32)
 
 
+def first_rows(sheets: pl.DataFrame) -> pl.Series:
+    """The places at which the rows of another sheet begin; `sheets` names the sheet of every row."""
+    return sheets.select(pl.any_horizontal(pl.all().ne_missing(pl.all().shift(1))).arg_true()).to_series()
+
+
 @dataclass
 class State:
     """Working tables by name and the row numbers that fell out so far."""
@@ -73,6 +78,10 @@ class State:
     def is_rejected(self, table: str) -> pl.Expr:
         """Whether a row of a table was rejected so far."""
         return pl.col("rid").is_in(self.rejected.get(table, NO_ROWS).implode())
+
+    def is_held(self, table: str) -> pl.Expr:
+        """Whether a row of a table was held so far."""
+        return pl.col("rid").is_in(self.held.get(table, NO_ROWS).implode())
 
     def rejected_by_job(self, *tables: str) -> pl.DataFrame:
         """How many rows of each job were rejected in these tables, as `lost`; jobs without any are absent."""

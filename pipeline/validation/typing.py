@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Callable
 from dataclasses import dataclass
 from decimal import Decimal
@@ -122,45 +122,55 @@ def _reader(table: Table, field: Field, unit: str | None, order: str) -> Callabl
     return number_or_date
 
 
-def _typed(table: Table, field: Field, raw: pl.Series, unit: str | None, order: str) -> pl.Series:
-    """A column of text as values. Plain numbers are cast together, every other distinct text is read once."""
-    if field.kind == "code":
-        return raw.str.replace(_CODE, "$1").str.to_uppercase()
+def _changed(raw: pl.Expr, texts: pl.Series, values: pl.Series) -> pl.Expr:
+    """Texts in another form; a column that is in it already stays as it is."""
+    differs = texts.ne_missing(values)
+    return raw.replace(texts.filter(differs), values.filter(differs)) if differs.any() else raw
+
+
+def _typed(table: Table, field: Field, words: pl.Series, unit: str | None, order: str) -> pl.Expr:
+    """The cells of a field as values, of which `words` has every text. Each is read once; plain numbers are cast."""
+    raw = pl.col(f"raw:{field.name}")
+    texts = words.drop_nulls().unique()
     if field.kind in ("name", "text"):
         return raw
+    if field.kind == "code":
+        return _changed(raw, texts, texts.str.replace(_CODE, "$1").str.to_uppercase())
     kind = polars_type(field)
-    texts = raw.drop_nulls().unique()
     plain = pl.Series([], dtype=kind)
     known = texts.head(0)
-    if field.kind in DECIMAL_KINDS and unit is None and len(texts) > MANY_TEXTS:
+    read = _reader(table, field, unit, order)
+    # A bare number is itself unless its heading names another unit than the field's.
+    if field.kind in DECIMAL_KINDS and len(texts) > MANY_TEXTS and read("1") == 1:
         is_plain = texts.str.contains(PLAIN_NUMBER)
         known, texts = texts.filter(is_plain), texts.filter(~is_plain)
         plain = known.cast(kind)
-    read = _reader(table, field, unit, order)
     odd = pl.Series([read(text) for text in texts], dtype=kind, strict=True)
     if known.is_empty() and odd.is_empty():
-        return pl.Series([None] * len(raw), dtype=kind)
+        return pl.lit(None, dtype=kind)
+    if kind == pl.String:
+        return _changed(raw, texts, odd)
     return raw.replace_strict(known.append(texts), plain.append(odd), default=None, return_dtype=kind)
 
 
 def _part(table: Table, sheet: SheetReading, order: str) -> pl.DataFrame:
-    height = sheet.cells.height
-    columns = [
-        pl.Series("source_file", [sheet.file] * height, dtype=pl.String),
-        pl.Series("source_sheet", [sheet.sheet] * height, dtype=pl.String),
-        sheet.cells["source_row"],
-        pl.Series("part", [sheet.part] * height, dtype=pl.Int64),
-    ]
+    origin = [
+        pl.lit(sheet.file).alias("source_file"), pl.lit(sheet.sheet).alias("source_sheet"), pl.col("source_row"),
+        pl.lit(sheet.part, dtype=pl.Int64).alias("part"),
+    ]  # fmt: skip
+    raws, typed, names = [], [], []
     for field in table.fields.values():
-        column = sheet.column(field.name)
+        column, raw = sheet.column(field.name), f"raw:{field.name}"
+        names += [raw, field.name]
         if column is None:
-            columns.append(pl.Series(f"raw:{field.name}", [None] * height, dtype=pl.String))
-            columns.append(pl.Series(field.name, [None] * height, dtype=polars_type(field)))
+            raws.append(pl.lit(None, dtype=pl.String).alias(raw))
+            typed.append(pl.lit(None, dtype=polars_type(field)).alias(field.name))
             continue
-        raw = sheet.cells[field.name]
-        columns.append(raw.rename(f"raw:{field.name}"))
-        columns.append(_typed(table, field, raw, column.heading_unit, order).rename(field.name))
-    return pl.DataFrame(columns)
+        raws.append(pl.col(field.name).alias(raw))
+        value = _typed(table, field, sheet.words(field.name), column.heading_unit, order)
+        typed.append(value.alias(field.name))
+    rows = sheet.cells.select(*origin, *raws).with_columns(typed)
+    return rows.select("source_file", "source_sheet", "source_row", "part", *names)
 
 
 def _named(table: Table) -> list[str]:
@@ -168,11 +178,21 @@ def _named(table: Table) -> list[str]:
     return [field.name for field in table.fields.values() if field.kind == "name" or field.name == "worker_no"]
 
 
+def _spelled_twice(frames: dict[str, pl.DataFrame]) -> set[str]:
+    """Fields in which a name has more than one spelling: only there need they be counted."""
+    names: dict[str, set[str]] = defaultdict(set)
+    for name, frame in frames.items():
+        for field in _named(tables()[name]):
+            names[field].update(frame[field].drop_nulls().unique())
+    return {field for field, texts in names.items() if len(set(map(fold, texts))) < len(texts)}
+
+
 def spellings(frames: dict[str, pl.DataFrame]) -> Spellings:
     """For each field of names the spelling that stands for all of a name's: its own table's, then the most frequent."""
     seen: dict[str, Counter[str]] = {}
+    spelled_twice = _spelled_twice(frames)
     for name, frame in frames.items():
-        for field in _named(tables()[name]):
+        for field in spelled_twice.intersection(_named(tables()[name])):
             counts = dict(frame[field].drop_nulls().value_counts().iter_rows())
             at_home = AT_HOME if HOME.get(field) == name else 0
             seen.setdefault(field, Counter()).update({text: count + at_home for text, count in counts.items()})
