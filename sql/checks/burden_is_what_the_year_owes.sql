@@ -6,7 +6,7 @@ with hours as (
 ),
 
 taxes as (
-    select * from facts.capped_taxes
+    select * from facts.worker_taxes
 ),
 
 rules as (
@@ -26,7 +26,7 @@ on_hours as (
 owed as (
     select
         taxes.*,
-        taxes.taxable_usd::decimal(26, 12) * (rules.medicare_rate + rules.other_rate)::decimal(26, 12) as plain_usd,
+        taxes.taxable_usd::decimal(26, 12) * taxes.plain_rate as plain_usd,
         case
             when taxes.taxable_usd = 0 then 0
             else mul_div(taxes.due_usd, taxes.taxable_usd, taxes.year_taxable_usd)

@@ -1,10 +1,9 @@
 -- facts.loaded_hours: one row an accepted or held hours row, with what the hour cost
--- What was paid, as facts.paid_hours has it, and the employer's burden on it. An employee's taxes with a yearly base
--- are those of the calendar year (facts.capped_taxes), spread evenly over the worker's pay of that year in the records,
--- so that early jobs do not look dear; Medicare and other burden are shares of all pay, premium included; workers'
--- compensation, by role, leaves the premium out. An owner and a subcontract worker bear no burden.
--- Inputs: facts.paid_hours, facts.capped_taxes (usd), staging.burden_rules (shares). Money in usd, exact to 12
--- decimals.
+-- What was paid, as facts.paid_hours has it, and the employer's burden on it. An employee's taxes are those of the
+-- calendar year (facts.worker_taxes), spread evenly over the worker's pay of that year in the records, premium
+-- included, so that early jobs do not look dear; workers' compensation, by role, leaves the premium out. An owner and
+-- a subcontract worker bear no burden.
+-- Inputs: facts.paid_hours (usd), facts.worker_taxes (usd a usd of pay). Money in usd, exact to 12 decimals.
 -- columns:
 --   season: season
 --   branch: branch of the job or of the row; null: not said
@@ -36,26 +35,19 @@ with paid as (
 ),
 
 taxes as (
-    select * from facts.capped_taxes
-),
-
-rules as (
-    select * from staging.burden_rules
+    select * from facts.worker_taxes
 ),
 
 taxed as (
     select
         paid.*,
         (paid.pay_usd + paid.premium_usd)::decimal(26, 12) as taxable_usd,
-        rules.medicare_rate + rules.other_rate as plain_rate,
-        taxes.due_usd,
-        taxes.year_taxable_usd,
+        taxes.taxes_per_usd,
         case
             when paid.engaged = 'employee' then paid.pay_usd * coalesce(paid.compensation_rate, 0)
             else 0
         end::decimal(38, 12) as compensation_usd
     from paid
-    inner join rules on paid.season = rules.season and paid.year = rules.year
     left join taxes
         on
             paid.season = taxes.season
@@ -68,12 +60,8 @@ burdened as (
     select
         *,
         case
-            when engaged <> 'employee' then 0
-            when year_taxable_usd = 0 then 0
-            else
-                taxable_usd * plain_rate::decimal(26, 12)
-                + mul_div(taxable_usd, due_usd, year_taxable_usd)
-                + compensation_usd
+            when engaged = 'employee' then taxable_usd * taxes_per_usd + compensation_usd
+            else 0
         end::decimal(38, 12) as burden_usd
     from taxed
 ),

@@ -33,7 +33,10 @@
 --   source_sheet: sheet
 --   source_row: row
 with entries as (
-    select * from staging.work_entries
+    select
+        *,
+        rowid as entry
+    from staging.work_entries
 ),
 
 firm as (
@@ -48,29 +51,22 @@ pay as (
     where kind <> 'subcontract'
 ),
 
-numbered as (
-    select
-        *,
-        row_number() over (order by season, source_file, source_sheet, source_row) as entry
-    from entries
-),
-
 paid_entries as (
     select
-        numbered.entry,
-        numbered.hours,
+        entries.entry,
+        entries.hours,
         pay.amount,
         pay.kind,
         pay.payment
     from pay
-    inner join numbered
+    inner join entries
         on
-            pay.season = numbered.season
-            and pay.worker_no = numbered.worker_no
-            and numbered.work_date between pay.from_date and pay.to_date
+            pay.season = entries.season
+            and pay.worker_no = entries.worker_no
+            and entries.work_date between pay.from_date and pay.to_date
             and (
                 pay.job_no is null
-                or (pay.job_no = numbered.job_no and pay.branch is not distinct from numbered.branch)
+                or (pay.job_no = entries.job_no and pay.branch is not distinct from entries.branch)
             )
 ),
 
@@ -93,14 +89,14 @@ extra as (
 
 priced as (
     select
-        numbered.*,
+        entries.*,
         case
-            when numbered.hourly_wage is null and extra.is_wage then 0
-            else numbered.hours * numbered.hourly_wage
+            when entries.hourly_wage is null and extra.is_wage then 0
+            else entries.hours * entries.hourly_wage
         end::decimal(38, 12) as straight_usd,
         coalesce(extra.extra_pay_usd, 0)::decimal(38, 12) as extra_pay_usd
-    from numbered
-    left join extra on numbered.entry = extra.entry
+    from entries
+    left join extra on entries.entry = extra.entry
 ),
 
 days as (
@@ -162,10 +158,12 @@ with_premium as (
     select
         priced.*,
         (coalesce(priced.straight_usd, 0) + priced.extra_pay_usd)::decimal(26, 12) as pay_usd,
-        coalesce(mul_div(premiums.overtime_hours, priced.hours, premiums.week_hours), 0)::decimal(26, 12)
-            as overtime_hours,
         case
-            when priced.engaged = 'employee' then mul_div(premiums.week_premium, priced.hours, premiums.week_hours)
+            when premiums.overtime_hours > 0 then mul_div(premiums.overtime_hours, priced.hours, premiums.week_hours)
+            else 0
+        end::decimal(26, 12) as overtime_hours,
+        case
+            when premiums.overtime_hours > 0 then mul_div(premiums.week_premium, priced.hours, premiums.week_hours)
             else 0
         end::decimal(38, 12) as premium_usd
     from priced
@@ -198,7 +196,7 @@ final as (
         straight_usd,
         extra_pay_usd,
         pay_usd,
-        coalesce(premium_usd, 0)::decimal(38, 12) as premium_usd,
+        premium_usd,
         source_file,
         source_sheet,
         source_row

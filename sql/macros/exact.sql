@@ -1,11 +1,11 @@
 -- Exact arithmetic on money: division in this database gives floating point, so shares go through whole numbers.
 
 -- A DECIMAL at 12 decimals as a whole number of billionths of a thousandth.
-create or replace temp macro to_units(x) as (x::decimal(38, 12) * 1000000000000)::hugeint;
+create or replace temp macro to_units(x) as (x::decimal(38, 12) * 1000000000000::decimal(13, 0))::hugeint;
 
--- The whole number back as a DECIMAL.
+-- The whole number back as a DECIMAL. Whole times smallest part has 12 decimals already: nothing is divided again.
 create or replace temp macro from_units(n) as
-((n)::decimal(38, 12) * 0.000000000001::decimal(13, 12))::decimal(38, 12);
+((n)::decimal(38, 0) * 0.000000000001::decimal(13, 12))::decimal(38, 12);
 
 -- amount x part / whole, exact to 12 decimals; null where the whole is 0.
 create or replace temp macro mul_div(amount, part, whole) as

@@ -3,7 +3,7 @@
 -- hours, by the date of the work. Taxes with a yearly base are due(before + pay) - due(before). Where two seasons of
 -- the store lie in a year each season's settings hold for its own hours; the bases shown are the later season's. Each
 -- tax is rounded to cents by itself, and burden is the sum of those cents.
--- Inputs: facts.loaded_hours, facts.capped_taxes (usd), staging.burden_rules.
+-- Inputs: facts.loaded_hours, facts.worker_taxes (usd), staging.burden_rules.
 -- columns:
 --   year: calendar year
 --   worker_no: worker
@@ -31,7 +31,7 @@ with hours as (
 ),
 
 taxes as (
-    select * from facts.capped_taxes
+    select * from facts.worker_taxes
 ),
 
 rules as (

@@ -133,8 +133,8 @@ def test_a_season_whose_hours_bear_other_than_the_year_owes_is_stopped() -> None
     with pytest.raises(
         ControlDifference, match=r"`burden is what the year owes` finds 1\. First: .*worker_no W1, year"
     ):
-        check_after("update facts.capped_taxes set due_usd = due_usd + 0.0002")
+        check_after("update facts.worker_taxes set due_usd = due_usd + 0.0002")
     with pytest.raises(ControlDifference, match=r"a tax passes what is due at its base"):
-        check_after("update facts.capped_taxes set futa_usd = futa_usd + 0.0002")
+        check_after("update facts.worker_taxes set futa_usd = futa_usd + 0.0002")
     with pytest.raises(ControlDifference, match=r"the base of a tax is not known"):
-        check_after("update facts.capped_taxes set due_usd = null")
+        check_after("update facts.worker_taxes set due_usd = null")

@@ -1,10 +1,11 @@
--- facts.capped_taxes: one row an employee, calendar year and season, with the year's taxes that have a yearly base
+-- facts.worker_taxes: one row an employee, calendar year and season, with the taxes that the year's pay owes
 -- Social Security, FUTA and state unemployment are due on a worker's pay of a calendar year up to a base, over all
 -- branches and all seasons in the store: due(before + pay in the records) - due(before). before = what the firm paid
 -- the worker earlier in the year and is not in the records: the largest paid_before of the season that starts in that
 -- year, less the pay that earlier seasons in the store hold for that year, and never below 0. Pay is straight, bonus,
 -- piece and day pay and the overtime premium. Each season's rates and bases hold for its own hours: the dues of a row
--- are the whole year's by its season's rules, of which the season bears taxable / year_taxable.
+-- are the whole year's by its season's rules, of which the season bears taxable / year_taxable. Medicare and other
+-- burden have no base.
 -- Inputs: facts.paid_hours, records.workers (usd), staging.burden_rules. Money in usd, exact to 12 decimals.
 -- columns:
 --   season: season
@@ -17,6 +18,8 @@
 --   futa_usd: federal unemployment, likewise
 --   state_unemployment_usd: state unemployment, likewise
 --   due_usd: their sum; null where a base is not known
+--   plain_rate: Medicare and other burden, share of pay
+--   taxes_per_usd: all of that on a dollar of the year's pay, to 15 decimals: due / year_taxable + plain_rate
 with paid as (
     select * from facts.paid_hours
     where engaged = 'employee'
@@ -78,7 +81,8 @@ ruled as (
         rules.futa_rate,
         rules.futa_base_usd,
         rules.state_rate,
-        rules.state_base_usd
+        rules.state_base_usd,
+        rules.medicare_rate + rules.other_rate as plain_rate
     from earned
     inner join years using (worker_no, year)
     inner join rules using (season, year)
@@ -103,6 +107,13 @@ dues as (
     from ruled
 ),
 
+summed as (
+    select
+        *,
+        (social_security_usd + futa_usd + state_unemployment_usd)::decimal(38, 12) as due_usd
+    from dues
+),
+
 final as (
     select
         season,
@@ -114,8 +125,15 @@ final as (
         social_security_usd,
         futa_usd,
         state_unemployment_usd,
-        (social_security_usd + futa_usd + state_unemployment_usd)::decimal(38, 12) as due_usd
-    from dues
+        due_usd,
+        plain_rate::decimal(26, 12) as plain_rate,
+        case
+            when year_taxable_usd = 0 then 0
+            else
+                mul_div(1000, due_usd, year_taxable_usd)::decimal(26, 12) * 0.001::decimal(4, 3)
+                + plain_rate
+        end::decimal(18, 15) as taxes_per_usd
+    from summed
 )
 
 select * from final
