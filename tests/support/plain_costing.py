@@ -11,9 +11,9 @@ from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 
-from support.plain_goods import Costs, Goods, goods_of, net_quantity, unit_costs_of
-from support.plain_labor import Entry, add_premiums, add_taxes, entries_of
-from support.plain_records import ZERO, Job, Row, job_of, largest_remainder, rows, setting
+from support.plain_goods import Costs, Goods, absent_kits, goods_of, net_quantity, unit_costs_of
+from support.plain_labor import Entry, add_premiums, add_taxes, entries_of, entry_of
+from support.plain_records import ZERO, Job, Row, in_cents, job_of, largest_remainder, rows, setting
 from support.plain_stock import shrinkage_of
 from support.tables import Season
 
@@ -21,7 +21,6 @@ from pipeline.settings import mile_rates
 
 DIRECT = {"prep", "drive", "install", "service", "takedown", "storage"}
 VISITS = {"drive", "install", "service", "takedown"}
-BASES = ("hours", "feet", "revenue", "jobs")
 REFUSED_AMOUNTS = (("pay", "labor"), ("equipment", "equipment"), ("overheads", "overhead"))
 
 Place = tuple[str | None, str]
@@ -38,8 +37,11 @@ class Books:
         self.owner: dict[Job, Fraction] = defaultdict(Fraction)
         self.pools: list[tuple[str | None, str, str, Fraction, Fraction]] = []
         """Branch, part, basis, amount, and the owner's hours in it."""
+        self.unpriced: set[Job] = set()
+        self.unpriced_pools: set[str | None] = set()
         self.outside: dict[Place, Fraction] = defaultdict(Fraction)
         self.refused: dict[Place, Fraction] = defaultdict(Fraction)
+        self._shares: dict[tuple[str | None, str], dict[Job, Fraction]] = {}
         self.accepted = [e.row for e in entries if not e.held]
         self.service_days = self._service_days()
         self.place_hours()
@@ -69,15 +71,22 @@ class Books:
             )
             part = "service" if is_service else "labor"
             owner = cost if entry.engaged == "owner" else ZERO
+            is_unpriced = entry.engaged == "owner" and entry.wage is None
             if entry.held:
                 self.refused[row["branch"], "labor"] += cost
             elif row["task"] == "other_work":
-                self.outside[branch, "labor"] += cost
+                self.outside[row["branch"], "labor"] += cost
             elif row["job_no"] is None or row["task"] not in DIRECT:
                 self.pools.append((branch, "labor", "hours", cost, owner))
+                self.unpriced_pools |= {branch} if is_unpriced else set()
             else:
                 self.direct[job, part] += cost
                 self.owner[job] += owner
+                self.unpriced |= {job} if is_unpriced else set()
+
+        for row in rows(self.season, "hours", refused=True):
+            if row["place"] == "rejected":
+                self.refused[row["branch"], "labor"] += entry_of(self.season, row).straight
 
     def mile_rate(self, day: date) -> Fraction:
         given = setting(self.season, "mile_cost")
@@ -126,12 +135,17 @@ class Books:
         self.pools += [(branch, "materials", "feet", usd, ZERO) for branch, usd in self.goods.bought]
         for branch, usd in self.goods.outside.items():
             self.outside[branch, "materials"] += usd
-        held = [row for row in rows(self.season, "materials", refused=True) if row["place"] == "held"]
+        refused = rows(self.season, "materials", refused=True)
+        held = [row for row in refused if row["place"] == "held"]
         for item in rows(self.season, "items"):
+            unit_usd = own[item["item_no"]].usd
+            for move in refused:
+                if move["item_no"] == item["item_no"]:
+                    self.refused[move["branch"], "materials"] += net_quantity(move, item) * unit_usd
             its = [m for m in rows(self.season, "materials") + held if m["item_no"] == item["item_no"]]
             moved = [(move["branch"], net_quantity(move, item)) for move in its]
             for branch, gone in shrinkage_of(self.season, item["item_no"], moved):
-                self.outside[branch, "materials"] += gone * own[item["item_no"]].usd
+                self.outside[branch, "materials"] += gone * unit_usd
 
     def place_charges(self) -> None:
         for pay in rows(self.season, "pay"):
@@ -164,13 +178,18 @@ class Books:
 
     def spread(self) -> Iterator[tuple[Job, str, Fraction, Fraction]]:
         """Each job's share of each amount that no job bears alone, and the owner's hours in it."""
-        known = {(job, basis): self.weight(job, basis) for job in self.jobs for basis in BASES}
         for branch, part, basis, usd, owner in self.pools:
+            for job, share in self.shares(branch, basis).items():
+                yield job, part, usd * share, owner * share
+
+    def shares(self, branch: str | None, basis: str) -> dict[Job, Fraction]:
+        """The shares of the jobs that bear a branch's amounts; by feet, else evenly, where the basis is 0 on all."""
+        if (branch, basis) not in self._shares:
             bearers = [job for job in self.jobs if job[0] == branch] or list(self.jobs)
-            used = next(b for b in (basis, "feet", "jobs") if sum(known[job, b] for job in bearers) > 0)
-            whole = sum(known[job, used] for job in bearers)
-            for job in bearers:
-                yield job, part, usd * known[job, used] / whole, owner * known[job, used] / whole
+            by = ({job: self.weight(job, used) for job in bearers} for used in (basis, "feet", "jobs"))
+            weights = next(weight for weight in by if sum(weight.values()) > 0)
+            self._shares[branch, basis] = {job: weight / sum(weights.values()) for job, weight in weights.items()}
+        return self._shares[branch, basis]
 
     def parts(self) -> dict[tuple[Job, str], Decimal]:
         """Each part of each job in cents; the parts of a job add up to its total."""
@@ -183,12 +202,15 @@ class Books:
             rounded |= {(job, part): usd for job, usd in largest_remainder(column).items()}
         return rounded
 
-    def owners(self) -> dict[Job, Fraction]:
-        """The owner's own hours in each job's cost, exact."""
+    def owners(self) -> dict[Job, Fraction | None]:
+        """The owner's own hours in each job's cost, exact; None where their price is not known."""
         owner = defaultdict(Fraction, self.owner)
         for job, _, _, usd in self.spread():
             owner[job] += usd
-        return owner
+        unknown = self.unpriced | {
+            job for branch in self.unpriced_pools for job, share in self.shares(branch, "hours").items() if share
+        }
+        return {job: None if job in unknown else owner[job] for job in self.jobs}
 
     def control(self) -> dict[Place, tuple[Fraction, Fraction, Fraction, Fraction]]:
         """By branch (None: no one branch) and part, exact: on jobs directly, spread, outside, refused."""
@@ -201,6 +223,18 @@ class Books:
         ways = (on_jobs, spread, self.outside, self.refused)
         return {place: tuple(way.get(place, ZERO) for way in ways) for place in set().union(*ways)}  # type: ignore[misc]
 
+    def control_in_cents(self) -> dict[tuple[str, str], tuple[Decimal, ...]]:
+        """The same in cents: over the branches, `all` for no one, on jobs and spread add up to the part's total."""
+        exact = {(branch or "all", part): usd for (branch, part), usd in self.control().items() if any(usd)}
+        placed: dict[tuple[str, str], Decimal] = {}
+        for part in {part for _, part in exact}:
+            placed |= largest_remainder({key: usd[0] + usd[1] for key, usd in exact.items() if key[1] == part})
+        found = {}
+        for key, (on_jobs, spread, outside, refused) in exact.items():
+            shared = in_cents(spread) if on_jobs else placed[key]
+            found[key] = (placed[key] - shared, shared, in_cents(outside), in_cents(refused))
+        return found
+
 
 def cost_of(*seasons: Season) -> dict[int, Books]:
     """The books of seasons that are in a store together."""
@@ -209,4 +243,9 @@ def cost_of(*seasons: Season) -> dict[int, Books]:
     add_premiums(together)
     add_taxes(together)
     costs = {season.season: unit_costs_of(season) for season in seasons}
-    return {season.season: Books(season, entries[season.season], costs) for season in seasons}
+    books = {season.season: Books(season, entries[season.season], costs) for season in seasons}
+    for year, later in books.items():
+        if year - 1 in books:
+            for kit in absent_kits(books[year - 1].goods, later.season):
+                later.outside[kit.job["branch"], "materials"] += kit.carried
+    return books

@@ -7,11 +7,11 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from fractions import Fraction
 
-from support.plain_records import ZERO, Job, Row, job_of, rows
+from support.plain_records import ZERO, Job, Row, handed_in, job_of, rows
 from support.plain_stock import opening_of
 from support.tables import Season
 
@@ -51,9 +51,14 @@ class Kit:
 
     @property
     def carried(self) -> Fraction:
-        """What later seasons are still to bear."""
+        """What later seasons are still to bear; nothing is known of a kit without a season of building."""
         left = ZERO if self.age is None else max(ZERO, 1 - (self.age + 1) / self.cost.life)
         return self.built * self.cost.usd * left
+
+    @property
+    def to_stock(self) -> Fraction:
+        """Of that, what stands in goods that are back."""
+        return self.carried * self.back / self.built if self.built else ZERO
 
 
 @dataclass
@@ -140,7 +145,7 @@ def kit_of(job: Row, item_no: str, built: Fraction, back: Fraction, costs: Costs
 def goods_of(season: Season, jobs: dict[Job, Row], service_days: set[tuple[Job, date]], costs: Costs) -> Goods:
     """What goods cost each job and the shop this season, and what is carried on."""
     goods, own = Goods(), costs[season.season]
-    if "materials" not in season.records and "purchases" in season.records:
+    if not handed_in(season, "materials"):
         goods.bought = [(r["branch"], r["paid"] + (r["freight"] or ZERO)) for r in rows(season, "purchases")]
     items = {item["item_no"]: item for item in rows(season, "items")}
     net: dict[tuple[Job, str], Fraction] = defaultdict(Fraction)
@@ -168,3 +173,20 @@ def goods_of(season: Season, jobs: dict[Job, Row], service_days: set[tuple[Job, 
             used -= kept
         goods.direct[job, "materials"] += used * own[item_no].usd
     return goods
+
+
+def absent_kits(before: Goods, season: Season) -> Iterator[Kit]:
+    """The kits of the season before whose property has no leased repeat work this season, in branches that are closed.
+
+    What their later seasons were to bear goes outside the jobs, once: into stock as far as `back` says, else written
+    down. Their goods that this season's rows return are back too: those rows are held, since their job is not there.
+    """
+    here = {j["property_no"] for j in rows(season, "jobs") if (j["terms"], j["work"]) == ("leased", "repeat")}
+    items = {item["item_no"]: item for item in rows(season, "items")}
+    held = [row for row in rows(season, "materials", refused=True) if row["place"] == "held"]
+    for kit in before.kits:
+        job = kit.job["branch"], kit.job["job_no"]
+        if kit.job["property_no"] not in here and job[0] in season.branches:
+            its = [row for row in held if (job_of(row), row["item_no"]) == (job, kit.item_no)]
+            came = sum((max(ZERO, -net_quantity(row, items[kit.item_no])) for row in its), ZERO)
+            yield replace(kit, back=min(kit.built, kit.back + came))

@@ -32,6 +32,8 @@ class Entry:
     extra: Fraction = ZERO
     premium: Fraction = ZERO
     taxes: Fraction = ZERO
+    before: Fraction = ZERO
+    """Pay of its calendar year that is in no record."""
 
     @property
     def straight(self) -> Fraction:
@@ -121,7 +123,7 @@ def add_taxes(entries: list[Entry]) -> None:
         before = pay_before(worker, year, its, seasons.get(year))
         for entry in its:
             due = due_on(entry.season, year, before + pay) - due_on(entry.season, year, before)
-            entry.taxes = due * entry.pay / pay if pay else ZERO
+            entry.taxes, entry.before = due * entry.pay / pay if pay else ZERO, before
 
 
 def pay_before(worker: str, year: int, entries: list[Entry], season: Season | None) -> Fraction:

@@ -29,6 +29,11 @@ def rows(season: Season, name: str, *, refused: bool = False) -> list[Row]:
     return [{key: Fraction(v) if isinstance(v, Decimal) else v for key, v in row.items()} for row in frame.to_dicts()]
 
 
+def handed_in(season: Season, name: str) -> bool:
+    """Whether a sheet of the table was handed in, were all its rows refused."""
+    return name in season.records or name in season.refused
+
+
 def setting(season: Season, key: str) -> Fraction | None:
     """A setting's number, exact; None where it was not given and has no default."""
     value = season.settings.number(key)

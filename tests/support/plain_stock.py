@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from datetime import date
 from fractions import Fraction
 
-from support.plain_records import ZERO, Row, rows
+from support.plain_records import ZERO, Row, handed_in, rows
 from support.tables import Season
 
 
@@ -42,7 +42,7 @@ def shrinkage_of(
     `moved`: branch and net quantity of each accepted or held movement. Nothing where an end was not counted, or where
     purchases or movements were not handed in.
     """
-    if not {"purchases", "materials"} <= season.records.keys():
+    if not (handed_in(season, "purchases") and handed_in(season, "materials")):
         return
     ends = [[(r["branch"], r["on_hand"]) for r in counts_of(season, item_no, end)] for end in ("opening", "closing")]
     bought = [(r["branch"], r["packs"] * r["pack_size"]) for r in rows(season, "purchases") if r["item_no"] == item_no]

@@ -217,16 +217,21 @@ class _Done(Exception):
 
 def measure(name: str, *seasons: Season) -> pl.DataFrame:
     """A table of the store, every season, after these seasons were loaded."""
+    return measures([name], *seasons)[0]
+
+
+def measures(names: Sequence[str], *seasons: Season) -> list[pl.DataFrame]:
+    """Several tables of the store, every season, after these seasons were loaded."""
     store = _store()
     try:
         with transaction(store):
             for season in seasons:
                 load(store, season)
-            build_models(store, [name])
-            frame = store.read(name)
+            build_models(store, names)
+            frames = [store.read(name) for name in names]
             raise _Done
     except _Done:
-        return frame
+        return frames
 
 
 def measure_after(change: str, changed: str, name: str, season: Season) -> pl.DataFrame:
