@@ -128,14 +128,22 @@ priced as (
         on of_jobs.built_season = built_at.season and of_jobs.item_no = built_at.item_no
 ),
 
+-- Exact division is slow: where the answer is plain, most rows, it is left out.
 valued as (
     select
         *,
-        mul_div(cost_usd, net_quantity, cost_quantity)::decimal(38, 12) as net_usd,
-        mul_div(cost_usd, greatest(0, net_quantity - built_quantity), cost_quantity)::decimal(38, 12) as beyond_usd,
         case
-            when terms = 'leased' then mul_div(built_cost_usd, built_quantity, built_cost_quantity)
-            else 0
+            when net_quantity = 0 and cost_usd is not null then 0
+            else mul_div(cost_usd, net_quantity, cost_quantity)
+        end::decimal(38, 12) as net_usd,
+        case
+            when net_quantity <= built_quantity and cost_usd is not null then 0
+            when terms = 'leased' and work = 'new'
+                then mul_div(cost_usd, net_quantity - built_quantity, cost_quantity)
+        end::decimal(38, 12) as beyond_usd,
+        case
+            when terms = 'sold' or (built_quantity = 0 and built_cost_usd is not null) then 0
+            else mul_div(built_cost_usd, built_quantity, built_cost_quantity)
         end::decimal(38, 12) as standing_usd,
         greatest(0, least(1, life_seasons - seasons_used))::decimal(26, 12) as life_borne,
         greatest(0, life_seasons - seasons_used - 1)::decimal(26, 12) as life_left
@@ -145,11 +153,13 @@ valued as (
 shared as (
     select
         *,
-        mul_div(standing_usd, life_borne, life_seasons)::decimal(38, 12) as lease_usd,
+        case when standing_usd = 0 then 0 else mul_div(standing_usd, life_borne, life_seasons) end::decimal(38, 12)
+            as lease_usd,
         case when terms = 'leased' and work = 'new' then beyond_usd else net_usd end::decimal(38, 12)
             as expensed_usd,
         case
             when terms = 'sold' then 0
+            when built_season is not null and life_left = 0 then 0
             when built_season is not null then mul_div(standing_usd, life_left, life_seasons)
         end::decimal(38, 12) as remaining_usd
     from valued
