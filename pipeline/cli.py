@@ -64,6 +64,18 @@ def _parser() -> argparse.ArgumentParser:
     blank = commands.add_parser(
         "blank", parents=[everywhere], help="write an empty season workbook with drop-downs and notes, to fill in"
     )
+    trace = commands.add_parser(
+        "trace",
+        parents=[everywhere],
+        help="from a figure back to its rows: a job's cost, a worker's week, a crew's hours",
+    )
+    trace.add_argument(
+        "what", nargs="+", metavar="WHAT", help="job 1042; cost gutter; worker W07 2025-11-22; crew Maple"
+    )
+    trace.add_argument("--season", type=int, metavar="YEAR", help="season (default: the last one in the store)")
+    trace.add_argument("--branch", metavar="NAME", help="branch, where several have that number")
+    trace.add_argument("--store", type=Path, metavar="FILE", help="the DuckDB file (default: ./perfoot.duckdb)")
+    trace.add_argument("--sheet", type=Path, metavar="FILE.xlsx", help="write the lines into a workbook too")
     guide = commands.add_parser(
         "guide", parents=[everywhere], help="what a sheet, a column, a measure, a figure or a setting means"
     )
@@ -159,7 +171,18 @@ def _leave(signal_number: int, _frame: FrameType | None) -> None:
     raise SystemExit(128 + signal_number)
 
 
-WITHOUT_A_FOLDER = {"blank": _blank, "guide": _guide}
+def _trace(args: argparse.Namespace, screen: Screen) -> None:
+    from pipeline.documents.terminal import trace_lines
+    from pipeline.flows.trace import trace, write_sheet
+
+    traced = trace(args.store or Path("perfoot.duckdb"), args.what, args.season, args.branch)
+    if args.sheet is not None:
+        write_sheet(traced, args.sheet)
+    screen.show("\n".join(trace_lines(traced, width=screen.width)))
+    screen.show_json(asdict(traced) | {"sum": traced.sum})
+
+
+WITHOUT_A_FOLDER = {"blank": _blank, "guide": _guide, "trace": _trace}
 """Commands that have no folder of their own for reports and a log."""
 
 

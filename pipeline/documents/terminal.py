@@ -8,6 +8,7 @@ from typing import Any
 
 from pipeline.documents.findings import group_findings, place, rule_words
 from pipeline.documents.guide import Entry
+from pipeline.documents.trace import Traced, sum_of
 from pipeline.workbook.folder import plain_name
 
 Record = dict[str, Any]
@@ -88,4 +89,39 @@ def guide_lines(entries: Sequence[Entry], *, width: int) -> list[str]:
     lines: list[str] = []
     for entry in entries:
         lines += [*([""] if lines else []), *_entry_lines(entry, width)]
+    return lines
+
+
+def _number(value: Any, places: int) -> str:
+    return "" if value is None else f"{value:,.{places}f}"
+
+
+def _trace_line(line: Record, width: int) -> list[str]:
+    figures = (
+        f"{_number(line['quantity'], 2):>10} {(line['unit'] or ''):<8}"
+        f"{_number(line['rate_usd'], 4):>10} {_number(line['amount_usd'], 4):>12}"
+    )
+    room = max(width - len(figures) - 4, 20)
+    what = textwrap.wrap(plain_name(line["what"]), room) or [""]
+    origin = ""
+    if line["source_file"]:
+        sheet = f", {line['source_sheet']}" if line["source_sheet"] else ""
+        origin = f"; {line['source_file']}{sheet}, row {line['source_row']}"
+    lines = [f"  {what[0]:<{room}}  {figures}".rstrip(), *(f"  {more}" for more in what[1:])]
+    return lines + _wrapped(f"{line['rule']}{origin}", width, "      ")
+
+
+def trace_lines(traced: Traced, *, width: int) -> list[str]:
+    """A figure's lines by part, each with quantity, rate and amount, and under it the rule and the row."""
+    lines = [traced.title]
+    part = None
+    for line in traced.lines:
+        if line["part"] != part:
+            part = line["part"]
+            total = sum_of((own for own in traced.lines if own["part"] == part), traced.measure)
+            lines += ["", f"{part}: {total:,.2f} {traced.unit}"]
+        lines += _trace_line(line, width)
+    lines += ["", f"sum of the lines: {traced.sum:,.2f} {traced.unit}"]
+    for said in traced.notes:
+        lines += _wrapped(said, width, "")
     return lines

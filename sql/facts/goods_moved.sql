@@ -67,11 +67,7 @@ converted as (
         moves.item_no,
         moves.moved,
         moves.move_date,
-        case
-            when moves.unit in ('pack', 'spool', 'case') then moves.quantity * unit_costs.pack_size
-            when moves.unit = 'dozen' then moves.quantity * 12
-            else moves.quantity
-        end::decimal(26, 12) as quantity,
+        in_item_units(moves.quantity, moves.unit, unit_costs.pack_size) as quantity,
         moves.place,
         unit_costs.cost_usd,
         unit_costs.cost_quantity
@@ -82,8 +78,7 @@ converted as (
 signed as (
     select
         *,
-        case moved when 'issued' then quantity when 'returned' then -quantity else 0 end::decimal(26, 12)
-            as net_quantity
+        net_of_move(moved, quantity) as net_quantity
     from converted
 ),
 

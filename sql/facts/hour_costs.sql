@@ -31,14 +31,7 @@ placed as (
     select
         hours.*,
         homes.home,
-        case
-            when hours.place = 'held' then 'held'
-            when hours.task = 'other_work' then 'outside'
-            when hours.job_no is null or hours.task in ('shop', 'training', 'weather') then 'indirect'
-            when hours.task = 'service' then 'service'
-            when hours.task = 'drive' and service_days.job_no is not null then 'service'
-            else 'labor'
-        end as destination
+        hour_account(hours.place, hours.task, hours.job_no, service_days.job_no is not null) as destination
     from hours
     left join service_days using (season, branch, job_no, work_date)
     left join homes using (season, branch_set, crew)

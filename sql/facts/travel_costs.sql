@@ -9,6 +9,7 @@
 --   branch_set: branches closed together
 --   job_no: job; null for a trip without jobs
 --   part: travel, or service on a service day
+--   crew: crew
 --   work_date: day
 --   miles: miles; null: not known
 --   travel_usd: miles x rate, exact; null: not known
@@ -62,6 +63,7 @@ job_miles as (
         branch_set,
         job_no,
         case when is_service then 'service' else 'travel' end as part,
+        crew,
         work_date,
         case
             when trip_miles is not null and day_miles > 0 then mul_div(trip_miles, known_miles, day_miles)
@@ -78,6 +80,7 @@ idle_trips as (
         trips.branch_set,
         null::varchar as job_no,
         'travel' as part,
+        trips.crew,
         trips.trip_date as work_date,
         trips.miles
     from trips
@@ -103,6 +106,7 @@ final as (
         all_miles.branch_set,
         all_miles.job_no,
         all_miles.part,
+        all_miles.crew,
         all_miles.work_date,
         all_miles.miles,
         (all_miles.miles * coalesce(firm.mile_cost, rates.usd_per_mile))::decimal(38, 12) as travel_usd

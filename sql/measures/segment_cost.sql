@@ -29,40 +29,18 @@ surfaces as (
     select * from facts.surface_costs
 ),
 
-labels as (
-    select
-        season,
-        branch,
-        job_no,
-        unnest([
-            struct_pack(view := 'work', segment := work),
-            struct_pack(view := 'terms', segment := terms),
-            struct_pack(view := 'stories', segment := stories || if(stories = 1, ' story', ' stories')),
-            struct_pack(
-                view := 'slope',
-                segment := case
-                    when slope is null then 'not recorded'
-                    when slope < 5 then 'under 5/12'
-                    when slope < 9 then '5/12 to 8/12'
-                    else '9/12 and over'
-                end
-            ),
-            struct_pack(view := 'size_band', segment := coalesce(size_band, 'not known')),
-            struct_pack(view := 'crew', segment := crew),
-            struct_pack(view := 'branch', segment := branch),
-            struct_pack(view := 'week', segment := strftime(date_trunc('week', install_date), '%Y-%m-%d'))
-        ]) as label
-    from jobs
+segments_of_jobs as (
+    select * from measures.job_segments
 ),
 
 labelled as (
     select
         jobs.*,
-        labels.label.view,
-        labels.label.segment,
+        segments_of_jobs.view,
+        segments_of_jobs.segment,
         jobs.margin_usd < 0 as is_losing
     from jobs
-    inner join labels using (season, branch, job_no)
+    inner join segments_of_jobs using (season, branch, job_no)
 ),
 
 grouped as (
