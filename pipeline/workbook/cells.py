@@ -112,7 +112,7 @@ def _clean(column: pl.Series, words: pl.Series) -> tuple[pl.Series, pl.Series]:
     dirty = words.filter(words.str.contains(_NEEDS_CLEANING))
     if len(dirty):
         column, words = (series.replace(dirty, _cleaned(dirty)) for series in (column, words))
-    return column.set(column == "", None), words
+    return (column.set(column == "", None) if (words == "").any() else column), words
 
 
 def _text_column(name: str, values: Sequence[object]) -> tuple[pl.Series, pl.Series]:

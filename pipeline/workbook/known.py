@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from functools import cache, lru_cache
+from functools import cache, cached_property, lru_cache
+from string import digits
 
 from pipeline.vocabulary import tables
 from pipeline.workbook.headings import heading_keys
@@ -29,6 +30,12 @@ class KnownHeadings:
     by_table: dict[str, dict[str, dict[str, int]]]
     every: frozenset[str]
     own: frozenset[str] = frozenset()
+
+    @cached_property
+    def foreign_digits(self) -> str:
+        """A pattern of the digits that no heading has; a zero byte, which no text has, stands for none."""
+        foreign = (digit for digit in digits if not any(digit in key for key in self.every))
+        return f"[{''.join(foreign)}\\x00]"
 
     def is_known(self, text: str) -> bool:
         """Whether a text is a heading of any table."""

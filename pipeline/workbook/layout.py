@@ -62,12 +62,16 @@ class Region:
 
 def _known_words(cells: pl.DataFrame, words: Sequence[pl.Series], known: KnownHeadings) -> pl.Series:
     """How many words known as headings each row holds; `words` has each column's distinct texts."""
-    hits = pl.zeros(cells.height, dtype=pl.Int64, eager=True)
+    hits = pl.zeros(cells.height, dtype=pl.Int16, eager=True)
     for column, texts in zip(cells, words, strict=True):
-        short = texts.filter((texts.str.len_chars() <= LONGEST_HEADING) & ~texts.str.contains(r"^[\d$(.-]"))
-        found = [word for word in short.to_list() if known.is_known(word)]
+        # Numbers and codes are most of the distinct texts; what stands in brackets is no part of a heading's words.
+        is_likely = ~texts.str.contains(known.foreign_digits) | texts.str.contains(r"[\[({]")
+        likely = texts.filter(
+            is_likely & (texts.str.len_chars() <= LONGEST_HEADING) & ~texts.str.contains(r"^[\d$(.-]")
+        )
+        found = [word for word in likely.to_list() if known.is_known(word)]
         if found:
-            hits += column.is_in(found).fill_null(False).cast(pl.Int64)
+            hits += column.is_in(found).fill_null(False).cast(pl.Int16)
     return hits
 
 
