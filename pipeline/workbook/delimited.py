@@ -6,17 +6,20 @@ import csv
 import io
 import re
 from collections import Counter
+from functools import partial
 from itertools import zip_longest
 
 import polars as pl
 
 from pipeline.workbook.cells import SheetCells, clean_columns, sheet_of, text_columns
 from pipeline.workbook.looking import LARGEST_SHEET_CELLS, Unreadable
+from pipeline.workbook.quoted import read_by_lines
 
 LINES_SNIFFED = 200
 BYTES_SNIFFED = 200_000
 DELIMITERS = ",;\t"
 _MARKS = ((b"\xef\xbb\xbf", "utf-8-sig"), (b"\xff\xfe", "utf-16"), (b"\xfe\xff", "utf-16"))
+_QUOTED_BYTES = re.compile(rb'"[^"]*"')
 _QUOTED = re.compile(r'"[^"]*"')
 _QUOTED_CELL = re.compile(r'(?:^|(?<=[,;\t\r\n]))"(?:[^"]|"")*"(?=[,;\t\r\n]|$)')
 _SEPARATOR_LINE = re.compile(r"sep=(.)\r?\n", re.IGNORECASE)
@@ -58,14 +61,14 @@ def delimiter_of(text: str) -> str:
 
 
 def _most_cells(lines: bytes, delimiter: bytes) -> int:
-    """The cells of the line that has most."""
+    """The cells of the line that has most; every quoted cell is one of them."""
+    if b'"' in lines:
+        lines = _QUOTED_BYTES.sub(b"", lines)
     return max(line.count(delimiter) for line in lines.split(b"\n")) + 1
 
 
-def _plain_sheet(text: bytes, delimiter: str) -> SheetCells:
-    """Where no cell is quoted, each line is a row and each delimiter ends a cell. `text` is UTF-8."""
-    if b"\r" in text:
-        text = text.replace(b"\r\n", b"\n").replace(b"\r", b"\n")
+def _read_lines(text: bytes, quote: str | None, delimiter: str) -> pl.DataFrame:
+    """Cells where each line is a row. `text` is UTF-8; without `quote` each delimiter ends a cell."""
     sign = delimiter.encode()
     # The first lines mostly show how many cells a line has; polars refuses a longer one.
     for width in (_most_cells(text[:BYTES_SNIFFED], sign), None):
@@ -76,13 +79,19 @@ def _plain_sheet(text: bytes, delimiter: str) -> SheetCells:
             raise Unreadable("it spans more than 20 million cells; split it into smaller files.")
         kinds = {str(place): pl.String for place in range(width)}
         try:
-            cells = pl.read_csv(
-                text, has_header=False, schema=kinds, separator=delimiter, quote_char=None, missing_columns="insert"
+            return pl.read_csv(
+                text, has_header=False, schema=kinds, separator=delimiter, quote_char=quote, missing_columns="insert"
             )
         except (pl.exceptions.ComputeError, pl.exceptions.SchemaError):
             continue
-        return sheet_of("", [clean_columns(cells)])
     raise AssertionError("a line has more cells than the longest one")
+
+
+def _plain_sheet(text: bytes, delimiter: str) -> SheetCells:
+    """Where no cell is quoted."""
+    if b"\r" in text:
+        text = text.replace(b"\r\n", b"\n").replace(b"\r", b"\n")
+    return sheet_of("", [clean_columns(_read_lines(text, None, delimiter))])
 
 
 def _swallowed(cell: str, delimiter: str, width: int) -> bool:
@@ -92,6 +101,10 @@ def _swallowed(cell: str, delimiter: str, width: int) -> bool:
 
 def _quoted_sheet(text: str, delimiter: str) -> SheetCells:
     """Where quotes occur; a cell with a line break is one row, as a spreadsheet shows it."""
+    if delimiter.isascii():
+        cells = read_by_lines(text, delimiter, partial(_read_lines, delimiter=delimiter))
+        if cells is not None:
+            return sheet_of("", [clean_columns(cells)])
     csv.field_size_limit(LARGEST_CELL)
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter)
     rows: list[list[str]] = []
