@@ -14,6 +14,7 @@ from types import FrameType
 from typing import TYPE_CHECKING, Any
 
 from pipeline import __version__
+from pipeline.arguments import command_parser
 from pipeline.errors import PerfootError
 from pipeline.screen import LOG_NAME, Screen, end_log, keep_no_log, leave_closed_pipe, start_log
 
@@ -22,66 +23,6 @@ if TYPE_CHECKING:
     from pipeline.flows.stages import Request
 
 DEMO_SEASONS = (2023, 2024, 2025)
-
-
-def _parser() -> argparse.ArgumentParser:
-    parser = argparse.ArgumentParser(
-        prog="perfoot",
-        description="What a season of rooflines really cost, and what to charge, whom to train and what to buy next.",
-        epilog="Exit codes: 0 done; 2 wrong usage; 3 too much was rejected; 4 the store is in use; "
-        "5 a control total does not agree; 1 anything else.",
-    )
-    parser.add_argument("--version", action="version", version=f"perfoot {__version__}")
-    commands = parser.add_subparsers(dest="command", required=True, metavar="COMMAND")
-
-    everywhere = argparse.ArgumentParser(add_help=False)
-    everywhere.add_argument("--json", action="store_true", help="print one machine-readable object instead of text")
-    everywhere.add_argument("--quiet", action="store_true", help="print nothing but errors")
-
-    running = argparse.ArgumentParser(add_help=False)
-    running.add_argument("--out", type=Path, metavar="DIR", help="folder for reports, store and log")
-    running.add_argument(
-        "--store", type=Path, metavar="FILE", help="the DuckDB file (default: perfoot.duckdb in --out)"
-    )
-    running.add_argument("--direct", action="store_true", help="run the same stages without Prefect")
-
-    reading = argparse.ArgumentParser(add_help=False)
-    reading.add_argument("folder", type=Path, metavar="FOLDER", help="the season's folder of spreadsheets")
-    reading.add_argument("--season", type=int, metavar="YEAR", help="season, named by the year in which it starts")
-    reading.add_argument("--branch", metavar="NAME", help="only this branch's records")
-    reading.add_argument("--strict", action="store_true", help="refuse the season when any row is rejected")
-
-    commands.add_parser(
-        "demo", parents=[everywhere, running], help="close an invented firm's three seasons into ./perfoot-demo"
-    )
-    commands.add_parser(
-        "close", parents=[everywhere, running, reading], help="the main job: read, check, load, compute, report"
-    )
-    check = commands.add_parser(
-        "check", parents=[everywhere, reading], help="read and check only; writes the intake report"
-    )
-    check.add_argument("--out", type=Path, metavar="DIR", help="folder for the intake report")
-    blank = commands.add_parser(
-        "blank", parents=[everywhere], help="write an empty season workbook with drop-downs and notes, to fill in"
-    )
-    trace = commands.add_parser(
-        "trace",
-        parents=[everywhere],
-        help="from a figure back to its rows: a job's cost, a worker's week, a crew's hours",
-    )
-    trace.add_argument(
-        "what", nargs="+", metavar="WHAT", help="job 1042; cost gutter; worker W07 2025-11-22; crew Maple"
-    )
-    trace.add_argument("--season", type=int, metavar="YEAR", help="season (default: the last one in the store)")
-    trace.add_argument("--branch", metavar="NAME", help="branch, where several have that number")
-    trace.add_argument("--store", type=Path, metavar="FILE", help="the DuckDB file (default: ./perfoot.duckdb)")
-    trace.add_argument("--sheet", type=Path, metavar="FILE.xlsx", help="write the lines into a workbook too")
-    guide = commands.add_parser(
-        "guide", parents=[everywhere], help="what a sheet, a column, a measure, a figure or a setting means"
-    )
-    guide.add_argument("name", nargs="*", metavar="NAME", help="such as: jobs, jobs feet, job_cost, target_margin")
-    blank.add_argument("file", type=Path, metavar="FILE.xlsx", help="the workbook to write; it must not be there yet")
-    return parser
 
 
 def _requests(args: argparse.Namespace, out: Path) -> list[Request]:
@@ -214,7 +155,7 @@ def _failed(sentence: str, screen: Screen) -> int:
 
 def main(words: Sequence[str] | None = None) -> int:
     """Run one command; returns its exit code."""
-    args = _parser().parse_args(words)
+    args = command_parser().parse_args(words)
     signal.signal(signal.SIGTERM, _leave)
     screen = Screen(as_json=args.json, quiet=args.quiet)
     out = getattr(args, "out", None) or Path("perfoot-demo" if args.command == "demo" else ".")
