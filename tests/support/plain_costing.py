@@ -143,7 +143,7 @@ class Books:
                 if move["item_no"] == item["item_no"]:
                     self.refused[move["branch"], "materials"] += net_quantity(move, item) * unit_usd
             its = [m for m in rows(self.season, "materials") + held if m["item_no"] == item["item_no"]]
-            moved = [(move["branch"], net_quantity(move, item)) for move in its]
+            moved = [(move["branch"], net_quantity(move, item)) for move in its if move["moved"] != "scrapped"]
             for branch, gone in shrinkage_of(self.season, item["item_no"], moved):
                 self.outside[branch, "materials"] += gone * unit_usd
 
