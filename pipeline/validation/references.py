@@ -32,7 +32,9 @@ def _unknown(rows: pl.DataFrame, column: str, known: list[str], table: str) -> p
 
 def place_in_branches(state: State) -> None:
     """Give each child row the branch of its job, where one branch alone has a job of that number."""
-    jobs = state.all("jobs").with_columns(pl.col("branch").fill_null("main"))
+    # A branch that could not be read is not a blank one.
+    is_blank = pl.col("branch").is_null() & pl.col("raw:branch").is_null()
+    jobs = state.all("jobs").with_columns(branch=pl.when(is_blank).then(pl.lit("main")).otherwise("branch"))
     state.replace("jobs", jobs)
     homes = jobs.filter(pl.col("job_no").is_not_null()).group_by("job_no").agg(
         home=pl.col("branch").first(), homes=pl.col("branch").n_unique()
@@ -41,18 +43,18 @@ def place_in_branches(state: State) -> None:
         if name == "jobs" or "job_no" not in working.table.fields or not working.frame["branch"].null_count():
             continue
         if homes["home"].n_unique() == 1 and homes["homes"].max() == 1:
-            is_listed = pl.col("branch").is_null() & pl.col("job_no").is_in(homes["job_no"].implode())
+            is_listed = is_blank & pl.col("job_no").is_in(homes["job_no"].implode())
             branch = pl.when(is_listed).then(pl.lit(homes["home"][0])).otherwise("branch")
             state.replace(name, working.frame.with_columns(branch=branch))
             continue
         frame = working.frame.join(homes, on="job_no", how="left", maintain_order="left")
-        branch = pl.when(pl.col("branch").is_null() & (pl.col("homes") == 1)).then("home").otherwise("branch")
+        branch = pl.when(is_blank & (pl.col("homes") == 1)).then("home").otherwise("branch")
         state.replace(name, frame.with_columns(branch=branch).drop("home", "homes"))
 
 
 def keep_branch(state: State, branch: str) -> dict[str, pl.DataFrame]:
     """Keep the rows of one branch and those of none; returns the origin of the others, by table."""
-    known = state.all("jobs")["branch"].unique().sort().to_list()
+    known = state.all("jobs")["branch"].drop_nulls().unique().sort().to_list()
     spelled = next((name for name in known if fold(name) == fold(branch)), None)
     if spelled is None:
         raise UsageError(f"no job is of branch {branch}; the branches are {', '.join(known) or 'none'}.")

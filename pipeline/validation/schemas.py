@@ -10,7 +10,7 @@ from pandera.errors import SchemaErrors
 
 from pipeline.dictionary import HOW_TO_WRITE
 from pipeline.validation.findings import Findings, quoted
-from pipeline.validation.typing import Working, polars_type
+from pipeline.validation.typing import ERROR_CELL, NO_RESULT, Working, polars_type
 from pipeline.vocabulary import Field, tables
 from pipeline.workbook.examples import MARK
 
@@ -29,10 +29,9 @@ WHAT_IT_IS_NOT = {
     "date": "is not a date that can be read for certain",
     "yesno": "is neither yes nor no",
     "choice": "is not one of the words for this column",
+    **dict.fromkeys(("code", "name", "text"), "does not name anything"),
 }
 """What is wrong with a cell that could not be read, by kind."""
-ERROR_CELL = r"^#(?:N/A|REF!|VALUE!|DIV/0!|NAME\?|NULL!|NUM!|SPILL!|CALC!|GETTING_DATA|ERR|Err:\d+)"
-"""What a spreadsheet shows where a formula failed."""
 DAY_CELL = r"^\d{4}-\d{2}-\d{2}$"
 """A day where no day belongs: the spreadsheet took what was typed, such as 6/12 or 1/2, for one."""
 
@@ -47,16 +46,17 @@ def expectation(field: Field) -> tuple[str, str]:
 def _reasons(field: Field) -> list[tuple[pl.Expr, str, str]]:
     """Which unread cells, what is wrong with them, and the remedy: the particular reasons before the general one."""
     text, (what, how) = pl.col(f"raw:{field.name}"), expectation(field)
-    is_error = text.str.contains(ERROR_CELL)
+    is_error, has_no_result = text.str.contains(ERROR_CELL), text.str.contains(NO_RESULT)
     is_day = text.str.contains(DAY_CELL) & pl.lit(field.kind != "date")
     return [
         (is_error, "is an error of the spreadsheet", "correct the formula, or write the value itself"),
+        (has_no_result, "stands here: it was never calculated", "open the file, let it calculate, and save it again"),
         (
             ~is_error & is_day,
             f"is a day, which the spreadsheet has made of what was typed, and {what}",
             f"format the column as text and {how}",
         ),
-        (~is_error & ~is_day, what, how),
+        (~is_error & ~has_no_result & ~is_day, what, how),
     ]
 
 

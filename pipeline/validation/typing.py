@@ -12,8 +12,9 @@ from functools import cache
 import polars as pl
 
 from pipeline.units import heading_date_order, read_date, reader_of
-from pipeline.vocabulary import DECIMAL_KINDS, DECIMAL_PLACES, TEXT_KINDS, WHOLE_KINDS, Field, Table, tables
+from pipeline.vocabulary import DECIMAL_KINDS, DECIMAL_PLACES, WHOLE_KINDS, Field, Table, tables
 from pipeline.workbook import Column, SheetReading
+from pipeline.workbook.silent_cells import WITHOUT_A_RESULT
 
 DECIMAL = pl.Decimal(26, DECIMAL_PLACES)
 LARGEST = Decimal(10) ** 13
@@ -22,6 +23,9 @@ PLAIN_NUMBER = r"^[0-9]{1,13}(?:\.[0-9]{1,12})?$"
 """Numbers that polars casts exactly: no unit, no comma, no more decimals than are kept."""
 MANY_TEXTS = 500
 """Distinct texts from which casting a column's plain numbers together beats reading each."""
+ERROR_CELL = r"^#(?:N/A|REF!|VALUE!|DIV/0!|NAME\?|NULL!|NUM!|SPILL!|CALC!|GETTING_DATA|ERR|Err:\d+)"
+"""What a spreadsheet shows where a formula failed."""
+NO_RESULT = f"^{WITHOUT_A_RESULT}$"
 _YES = {"yes": True, "y": True, "true": True, "1": True, "x": True, "no": False, "n": False, "false": False, "0": False}
 _NOT_WORD = re.compile(r"[\W_]+")
 _CODE = r"^0*(\d+)(?:\.0+)?$"
@@ -59,12 +63,9 @@ class Working:
     def of(cls, table: Table, rows: pl.DataFrame) -> Working:
         """Number the rows and find the cells that could not be read."""
         frame = rows.with_row_index("rid").rechunk()
-        names = [
-            field.name for field in table.fields.values() if field.kind not in TEXT_KINDS or field.kind == "choice"
-        ]
-        lost = {name: pl.col(f"raw:{name}").is_not_null() & pl.col(name).is_null() for name in names}
+        lost = {name: pl.col(f"raw:{name}").is_not_null() & pl.col(name).is_null() for name in table.fields}
         counts = frame.select(**{name: is_lost.sum() for name, is_lost in lost.items()})
-        found = [frame.filter(lost[name]).select("rid", field=pl.lit(name)) for name in names if counts[name][0]]
+        found = [frame.filter(lost[name]).select("rid", field=pl.lit(name)) for name in lost if counts[name][0]]
         empty = pl.DataFrame(schema={"rid": pl.UInt32, "field": pl.String})
         return cls(table, frame, pl.concat([empty, *found]))
 
@@ -132,10 +133,9 @@ def _typed(table: Table, field: Field, words: pl.Series, unit: str | None, order
     """The cells of a field as values, of which `words` has every text. Each is read once; plain numbers are cast."""
     raw = pl.col(f"raw:{field.name}")
     texts = words.drop_nulls().unique()
-    if field.kind in ("name", "text"):
-        return raw
-    if field.kind == "code":
-        return _changed(raw, texts, texts.str.replace(_CODE, "$1").str.to_uppercase())
+    if field.kind in ("code", "name", "text"):
+        named = texts.str.replace(_CODE, "$1").str.to_uppercase() if field.kind == "code" else texts
+        return _changed(raw, texts, named.set(texts.str.contains(f"{ERROR_CELL}|{NO_RESULT}"), None))
     kind = polars_type(field)
     plain = pl.Series([], dtype=kind)
     known = texts.head(0)
