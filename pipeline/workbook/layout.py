@@ -64,13 +64,10 @@ def _known_words(cells: pl.DataFrame, words: Sequence[pl.Series], known: KnownHe
     """How many words known as headings each row holds; `words` has each column's distinct texts."""
     hits = pl.zeros(cells.height, dtype=pl.Int16, eager=True)
     for column, texts in zip(cells, words, strict=True):
-        # Numbers and codes are most of the distinct texts; what stands in brackets is no part of a heading's words.
-        is_likely = ~texts.str.contains(known.foreign_digits) | texts.str.contains(r"[\[({]")
-        likely = texts.filter(
-            is_likely & (texts.str.len_chars() <= LONGEST_HEADING) & ~texts.str.contains(r"^[\d$(.-]")
-        )
-        found = [word for word in likely.to_list() if known.is_known(word)]
-        if found:
+        # Most are numbers and codes; what stands in brackets is no part of a heading's words.
+        likely = texts.filter(~texts.str.contains(known.foreign_digits) | texts.str.contains(r"[\[({]"))
+        likely = likely.filter((likely.str.len_chars() <= LONGEST_HEADING) & ~likely.str.contains(r"^[\d$(.-]"))
+        if found := [word for word in likely if known.is_known(word)]:
             hits += column.is_in(found).fill_null(False).cast(pl.Int16)
     return hits
 
