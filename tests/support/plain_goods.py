@@ -51,8 +51,12 @@ class Kit:
 
     @property
     def carried(self) -> Fraction:
-        """What later seasons are still to bear; nothing is known of a kit without a season of building."""
-        left = ZERO if self.age is None else max(ZERO, 1 - (self.age + 1) / self.cost.life)
+        """What later seasons are still to bear."""
+        return self.carried_into(1)
+
+    def carried_into(self, later: int) -> Fraction:
+        """What the seasons from so many on are to bear; nothing is known of a kit without a season of building."""
+        left = ZERO if self.age is None else max(ZERO, 1 - (self.age + later) / self.cost.life)
         return self.built * self.cost.usd * left
 
     @property

@@ -1,7 +1,7 @@
 """The SQL against a second costing in plain Python, to the cent, on stores of one to three seasons made by chance.
 
 What is compared: every part of every job, the owner's hours in it, the seasons' totals, every cell of the control, each
-employee's year, and what is back of leased kits that did not return.
+employee's year, what later seasons are to bear of leased goods, and what is back of kits that did not return.
 """
 
 from __future__ import annotations
@@ -30,7 +30,10 @@ TABLES = (
     "audit.control",
     "measures.worker_years",
     "measures.leased_write_downs",
+    "measures.leased_schedule",
 )
+LONGEST_LIFE = 6
+"""Seasons, of the made items."""
 Figures = dict[tuple[Any, ...], Any]
 
 
@@ -40,7 +43,7 @@ def cells(rows: Iterable[dict[str, Any]], keys: str, names: Iterable[str]) -> Fi
 
 
 def by_sql(*seasons: Season) -> dict[str, Figures]:
-    jobs, totals, control, years, gone = (frame.to_dicts() for frame in measures(TABLES, *seasons))
+    jobs, totals, control, years, gone, schedule = (frame.to_dicts() for frame in measures(TABLES, *seasons))
     assert not any(row["difference_usd"] for row in control)
     of_job = (*(f"{part}_usd" for part in PARTS), "total_usd", "owner_usd", "total_without_owner_usd")
     return {
@@ -49,6 +52,7 @@ def by_sql(*seasons: Season) -> dict[str, Figures]:
         "seasons": cells((row for row in totals if row["branch"] == "all"), "season", ("total_usd",)),
         "control": cells(control, "season branch part", WAYS),
         "years": cells(years, "year worker_no", ("pay_usd", "before_usd")),
+        "schedule": cells(schedule, "season branch built_season later_season", ("carried_usd",)),
         "goods back": {
             (r["season"], r["branch"], r["job_no"], r["item_no"]): round(Fraction(r["usable_quantity"]), 6)
             for r in gone
@@ -60,9 +64,10 @@ def by_sql(*seasons: Season) -> dict[str, Figures]:
 def by_hand(*seasons: Season) -> dict[str, Figures]:
     """The same from the second costing."""
     books = cost_of(*seasons)
-    found: dict[str, Figures] = {name: {} for name in ("jobs", "seasons", "control", "years", "goods back")}
+    found: dict[str, Figures] = {name: {} for name in ("jobs", "seasons", "control", "years", "schedule", "goods back")}
     for season, its in books.items():
         found["jobs"] |= jobs_of(season, its)
+        found["schedule"] |= schedule_of(season, its)
         found["seasons"][season, "total_usd"] = sum(its.parts().values())
         for (branch, part), usd in its.control_in_cents().items():
             found["control"] |= {(season, branch, part, way): cent for way, cent in zip(WAYS, usd, strict=True) if cent}
@@ -78,6 +83,17 @@ def by_hand(*seasons: Season) -> dict[str, Figures]:
             found["years"][entry.row["work_date"].year, entry.row["worker_no"], "before_usd"] = in_cents(entry.before)
     found["years"] |= {(*key, "pay_usd"): in_cents(usd) for key, usd in pay.items()}
     return found
+
+
+def schedule_of(season: int, books: Books) -> Figures:
+    """What each later season is to bear of the leased goods that stand, by branch and season of building."""
+    carried: dict[tuple[Any, ...], Fraction] = defaultdict(Fraction)
+    for kit in books.goods.kits:
+        for later in range(1, LONGEST_LIFE + 1):
+            if kit.carried_into(later):
+                built = season - (kit.age or 0)
+                carried[season, kit.job["branch"], built, season + later, "carried_usd"] += kit.carried_into(later)
+    return {key: in_cents(usd) for key, usd in carried.items() if in_cents(usd)}
 
 
 def jobs_of(season: int, books: Books) -> Figures:
