@@ -32,7 +32,7 @@
 --   margin_share: margin / invoiced
 --   owner_hours: the owner's own direct hours
 --   owner_usd: cost of the owner's own hours inside the total; null where there are such hours and no owner_wage
---   total_without_owner_usd: total less the owner's own hours
+--   total_without_owner_usd: total less all that is known of the owner's own pay and hours
 --   capitalised_usd: leased goods built this season and carried to later seasons, after this season's share
 --   is_final: whether the lines are down, so that no cost can follow
 --   is_understated: whether a cost is missing
@@ -264,6 +264,7 @@ joined as (
             when firm.owner_wage is null and (own_hours.owner_hours > 0 or shared_by_job.has_owner) then null
             else coalesce(part_columns.owner_usd, 0)
         end as owner_usd,
+        coalesce(part_columns.owner_usd, 0) as known_owner_usd,
         coalesce(carried.capitalised_usd, 0) as capitalised_usd,
         jobs.takedown_date is not null as is_final,
         weights.direct_hours > 0 as has_own_hours,
@@ -354,7 +355,7 @@ final as (
         (to_cents(invoiced_usd) - total_usd) / nullif(invoiced_usd, 0) as margin_share,
         owner_hours,
         owner_usd::decimal(18, 2) as owner_usd,
-        (total_usd - coalesce(owner_usd, 0))::decimal(18, 2) as total_without_owner_usd,
+        (total_usd - known_owner_usd)::decimal(18, 2) as total_without_owner_usd,
         capitalised_usd::decimal(18, 2) as capitalised_usd,
         is_final,
         reasons <> '' as is_understated,

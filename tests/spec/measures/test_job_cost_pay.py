@@ -89,7 +89,10 @@ def test_a_bonus_of_an_owner_without_owner_wage_is_kept_and_the_rest_is_not_know
         hours="| job_no | worker_no | hours |\n| 1 | O1 | 10 |",
         pay="| worker_no | kind | amount |\n| O1 | bonus | 75 |",
     )
-    assert_table(season.measure("measures.job_cost"), "| job_no | labor_usd | owner_usd |\n| 1 | 75 | |")
+    assert_table(
+        season.measure("measures.job_cost"),
+        "| job_no | labor_usd | owner_usd | total_usd | total_without_owner_usd |\n| 1 | 75 | | 75 | 0 |",
+    )
     assert "owner_wage is not given" in season.measure("measures.job_cost")["understated_why"][0]
 
 
