@@ -18,7 +18,8 @@ SMALL_UNPACKED_BYTES = 64 * 1024 * 1024
 """Up to here a workbook can be read in this process: a million and a half cells, of 100 bytes in memory each."""
 LARGEST_GRID_CELLS = 5_000_000
 """Rows x columns up to the last used one: a library reserves room for all, 75 bytes for each that holds a number."""
-
+MOST_COLUMNS = 4_096
+"""Each takes a millisecond, however few its rows, and no table of records has a hundred."""
 LARGEST_PARSED_BYTES = 8 * 1024 * 1024
 """The list of a workbook's sheets: ten thousand take 2 MB. As a tree it takes ten times its bytes."""
 PIECE_BYTES = 1024 * 1024

@@ -12,8 +12,8 @@ from itertools import zip_longest
 import polars as pl
 
 from pipeline.workbook.cells import SheetCells, clean_columns, sheet_of, text_columns
-from pipeline.workbook.looking import LARGEST_SHEET_CELLS, Unreadable
-from pipeline.workbook.quoted import read_by_lines
+from pipeline.workbook.looking import Unreadable
+from pipeline.workbook.quoted import LARGEST_SHEET_CELLS, MOST_CELLS_BY_LINE, check_extent, read_by_lines
 
 LINES_SNIFFED = 200
 BYTES_SNIFFED = 200_000
@@ -23,11 +23,10 @@ _QUOTED_BYTES = re.compile(rb'"[^"]*"')
 _QUOTED = re.compile(r'"[^"]*"')
 _QUOTED_CELL = re.compile(r'(?:^|(?<=[,;\t\r\n]))"(?:[^"]|"")*"(?=[,;\t\r\n]|$)')
 _SEPARATOR_LINE = re.compile(r"sep=(.)\r?\n", re.IGNORECASE)
-MOST_COLUMNS = 16_384
-"""As many as a spreadsheet has."""
-_TOO_WIDE = "it has more than 16,384 columns, and a spreadsheet has no more; correct its longest line."
 LARGEST_CELL = 1_000_000
 """Characters of a cell; a longer one is a quote that was never closed."""
+LARGEST_LINE = 4_000_000
+"""Bytes of a line: more than four thousand cells of a thousand letters."""
 
 
 def decode(data: bytes) -> str:
@@ -73,10 +72,7 @@ def _read_lines(text: bytes, quote: str | None, delimiter: str) -> pl.DataFrame:
     # The first lines mostly show how many cells a line has; polars refuses a longer one.
     for width in (_most_cells(text[:BYTES_SNIFFED], sign), None):
         width = width or _most_cells(text, sign)
-        if width > MOST_COLUMNS:
-            raise Unreadable(_TOO_WIDE)
-        if width * (text.count(b"\n") + 1) > LARGEST_SHEET_CELLS:
-            raise Unreadable("it spans more than 20 million cells; split it into smaller files.")
+        check_extent(text.count(b"\n") + 1, width, LARGEST_SHEET_CELLS)
         kinds = {str(place): pl.String for place in range(width)}
         try:
             return pl.read_csv(
@@ -108,19 +104,18 @@ def _quoted_sheet(text: str, delimiter: str) -> SheetCells:
     csv.field_size_limit(LARGEST_CELL)
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter)
     rows: list[list[str]] = []
+    widest = 0
     try:
         for row in reader:
             rows.append(row)
+            widest = max(widest, len(row))
+            check_extent(len(rows), widest, MOST_CELLS_BY_LINE)
             if reader.line_num - len(rows) > 0 and any(
                 "\n" in cell and _swallowed(cell, delimiter, len(rows[0])) for cell in row
             ):
                 raise Unreadable(f"row {len(rows)} opens a quote that is not closed; correct it and save it again.")
     except csv.Error as error:
         raise Unreadable(f"it cannot be read as CSV ({error}); save it again as CSV.") from None
-    if max(map(len, rows), default=0) > MOST_COLUMNS:
-        raise Unreadable(_TOO_WIDE)
-    if max(map(len, rows), default=0) * len(rows) > LARGEST_SHEET_CELLS:
-        raise Unreadable("it spans more than 20 million cells; split it into smaller files.")
     return sheet_of("", [text_columns(zip_longest(*rows, fillvalue=""))])
 
 
@@ -129,11 +124,21 @@ def _utf8(data: bytes) -> bytes:
     return data if data.isascii() and b"\0" not in data else decode(data).encode()
 
 
+def _check_lines(text: bytes) -> None:
+    begin = 0
+    while len(text) - begin > LARGEST_LINE:
+        end = max(text.rfind(sign, begin, begin + LARGEST_LINE) for sign in (b"\n", b"\r"))
+        if end < 0:
+            raise Unreadable("it holds a line of more than 4 million letters, so it is no table; save it again as CSV.")
+        begin = end + 1
+
+
 def read_csv(data: bytes) -> SheetCells:
     """The cells of a CSV file as a sheet without a name. Raises Unreadable with one sentence."""
     text = _utf8(data)
     if b"\0" in text:
         raise Unreadable("it is not text; save it again as CSV.")
+    _check_lines(text)
     if not text or text.isspace():
         return SheetCells("", pl.DataFrame())
     delimiter = delimiter_of(text[:BYTES_SNIFFED].decode(errors="ignore"))

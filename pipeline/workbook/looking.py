@@ -19,8 +19,6 @@ MOST_ENTRIES = 10_000
 """Parts of a workbook; an honest one has a few for each sheet."""
 LARGEST_ZIP_BYTES = 64 * 1024 * 1024
 """A workbook of five million cells takes 25 MB; what makes one larger is pictures."""
-LARGEST_SHEET_CELLS = 20_000_000
-"""Rows x columns of a CSV file."""
 TOO_FAR = "5 million cells; delete the rows and columns beyond the table and save it again."
 
 PROTECTED = "it is protected by a password; save it without one."

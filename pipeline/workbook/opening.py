@@ -12,7 +12,7 @@ from typing import Any
 
 from python_calamine import PasswordError
 
-from pipeline.workbook.bounding import LARGEST_GRID_CELLS
+from pipeline.workbook.bounding import LARGEST_GRID_CELLS, MOST_COLUMNS
 from pipeline.workbook.cells import Columns, SheetCells, sheet_of, text_columns
 from pipeline.workbook.delimited import read_csv
 from pipeline.workbook.guarding import Grid, Rows, grids
@@ -113,6 +113,10 @@ def _sheet(grid: Grid, seen: Seen, is_opendocument: bool, most_cells: int) -> Sh
         cells += sum(map(len, rows))
         if cells > most_cells or size > LARGEST_TEXT_BYTES:
             raise Unreadable(f"the file's sheets up to here span more than {TOO_FAR}")
+        if rows and len(rows[0]) > MOST_COLUMNS:
+            raise Unreadable(
+                f"it has more than {MOST_COLUMNS:,} columns; delete those beyond its table and save it."
+            )
         if is_opendocument:
             rows = [[clock(value) if isinstance(value, str) else value for value in row] for row in rows]
         merges.fill(rows, first)

@@ -8,7 +8,26 @@ from collections.abc import Callable
 
 import polars as pl
 
+from pipeline.workbook.bounding import MOST_COLUMNS
+from pipeline.workbook.looking import Unreadable
+
+MOST_CELLS_BY_LINE = 3_000_000
+"""Cells of lines that are read one by one: there each takes 150 bytes, ten times as many as of others."""
+LARGEST_SHEET_CELLS = 20_000_000
+"""Rows x columns of a CSV file: 30 bytes each while it is read."""
+
 _END = "the end"
+
+
+def check_extent(rows: int, columns: int, most_cells: int) -> None:
+    """Raises Unreadable where a file spans more than can be read."""
+    if columns > MOST_COLUMNS:
+        raise Unreadable(f"it has more than {MOST_COLUMNS:,} columns; correct its longest line, or split it.")
+    if rows * columns > most_cells:
+        by_line = " in lines with quotes" if most_cells < LARGEST_SHEET_CELLS else ""
+        raise Unreadable(
+            f"it spans more than {most_cells // 10**6} million cells{by_line}; split it into smaller files."
+        )
 
 
 def _sound_line(delimiter: str) -> str:
@@ -43,7 +62,11 @@ def read_by_lines(text: str, delimiter: str, read: Callable[[bytes, str | None],
     """
     lines = pl.Series(text.replace("\r\n", "\n").replace("\r", "\n").rstrip("\n").split("\n"), dtype=pl.String)
     is_sound = lines.str.contains(_sound_line(delimiter))
-    rows = _odd_rows(lines.filter(~is_sound).to_list(), delimiter)
+    odd = lines.filter(~is_sound)
+    widest = 1 + int(odd.str.count_matches(delimiter, literal=True).max() or 0)  # type: ignore[arg-type]
+    check_extent(len(odd), widest, MOST_CELLS_BY_LINE)
+    check_extent(len(lines), widest, LARGEST_SHEET_CELLS)
+    rows = _odd_rows(odd.to_list(), delimiter)
     if rows is None:
         return None
     sound = lines.filter(is_sound)

@@ -85,12 +85,16 @@ def _corners() -> list[Trap]:
         Trap("a million lines", file(f"{NAME}.csv", b"\n" * 1_000_000), None),
         Trap("a million lines of commas", file(f"{NAME}.csv", b",,,\n" * 1_000_000), None),
         Trap("a thousand columns", lambda f: xlsx(f, full_sheet(200, 1000, NUMBER)), None),
-        Trap("five thousand columns", lambda f: xlsx(f, full_sheet(60, 5000, NUMBER)), None),
-        Trap("a line of a million commas", file(f"{NAME}.csv", b"," * MB + b"\n1"), "it has more than 16,384 columns"),
+        Trap("five thousand columns", lambda f: xlsx(f, full_sheet(60, 5000, NUMBER)),
+             "sheet 'Notes 1' .* more than 4,096 columns; delete those beyond its table"),
+        Trap("a line of a million commas", file(f"{NAME}.csv", b"," * MB + b"\n1"), "it has more than 4,096 columns"),
         Trap("as many numbers as may be", lambda f: xlsx(f, full_sheet(490_000, 10, NUMBER)), None),
         Trap("as many texts as may be", lambda f: xlsx(f, full_sheet(490_000, 10, TEXT)), f"{_MEMORY}|{_CORNER}"),
-        Trap("as many cells of CSV as may be", file(f"{NAME}.csv", b"1,22,333,4444,55555\n" * 2_000_000), None),
-        Trap("as many lines of CSV as may be", file(f"{NAME}.csv", b"1\n" * 10_000_000), None),
+        Trap("as many cells of CSV as may be", file(f"{NAME}.csv", b"1,22,333,4444,55555\n" * 3_990_000), None),
+        Trap("as many lines of CSV as may be", file(f"{NAME}.csv", b"1\n" * 19_900_000), None),
+        Trap("a line of 200 MB", file(f"{NAME}.csv", b"x" * (200 * MB)), "a line of more than 4 million letters"),
+        Trap("inch marks without end", file(f"{NAME}.csv", b'1,22",333,4444\n' * 2_000_000),
+             "cells in lines with quotes"),
     ]  # fmt: skip
 
 
