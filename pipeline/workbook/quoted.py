@@ -24,7 +24,7 @@ def check_extent(rows: int, columns: int, most_cells: int) -> None:
     if columns > MOST_COLUMNS:
         raise Unreadable(f"it has more than {MOST_COLUMNS:,} columns; correct its longest line, or split it.")
     if rows * columns > most_cells:
-        by_line = " in lines with quotes" if most_cells < LARGEST_SHEET_CELLS else ""
+        by_line = " in lines with quotes" if most_cells == MOST_CELLS_BY_LINE else ""
         raise Unreadable(
             f"it spans more than {most_cells // 10**6} million cells{by_line}; split it into smaller files."
         )
