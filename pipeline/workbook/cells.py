@@ -18,8 +18,9 @@ OTHER_EPOCH, OTHER_EPOCH_ENDS = datetime(1904, 1, 1), datetime(1904, 2, 1)
 _PLAIN = {
     **dict.fromkeys("\u2018\u2019\u201a\u201b\u2032\u02bc", "'"),
     **dict.fromkeys("\u201c\u201d\u201e\u201f\u2033", '"'),
-    **dict.fromkeys("\ufeff\u200b\u200c\u200d\u2060\u00ad", ""),
 }
+_UNSEEN = r"[[\p{Cc}\p{Cf}]--\s]"
+"""Signs that are not seen, or turn the reading of others round: no value is told from another by them."""
 _SHORT_NUMBER, _SHORT_DIGITS = r"^-?(?:[1-9]\d*|0\.\d+|[1-9]\d*\.\d+)$", 15
 _NEEDS_CLEANING = r"[^\x20-\x7e]|  |^ | $"
 
@@ -54,7 +55,9 @@ def _datetime_text(value: datetime) -> str:
         return _duration_text(value - DURATION_EPOCH)
     if OTHER_EPOCH <= value < OTHER_EPOCH_ENDS:
         return _duration_text(value - OTHER_EPOCH)
-    second = (value + timedelta(microseconds=500_000)).replace(microsecond=0)
+    second = value.replace(microsecond=0)
+    if value.microsecond >= 500_000 and value.year < datetime.max.year:
+        second += timedelta(seconds=1)
     return second.date().isoformat() if second.time() == time(0) else second.isoformat()
 
 
@@ -98,7 +101,7 @@ def _known_texts(values: set[object]) -> dict[object, str]:
 
 
 def _cleaned(column: pl.Series) -> pl.Series:
-    column = column.str.replace_many(_PLAIN).str.replace_all(r"\s+", " ").str.strip_chars()
+    column = column.str.replace_many(_PLAIN).str.replace_all(_UNSEEN, "").str.replace_all(r"\s+", " ").str.strip_chars()
     return column.set(column == "", None)
 
 

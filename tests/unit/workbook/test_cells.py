@@ -39,6 +39,11 @@ from pipeline.workbook.cells import sheet_of, text_columns, value_text
         ("12\u201d", '12"'),
         ("120\u2019 6\u2033", "120' 6\""),
         ("two\nlines", "two lines"),
+        ("\u202eW\u200b0\x071\u2069", "W01"),
+        ("a\x1b[31m\tb\x00", "a[31m b"),
+        ("\u2066\u00ad\ufeff", None),
+        (datetime(2025, 11, 14, 9, 30, 59, 999_000), "2025-11-14T09:31:00"),
+        (datetime.max, "9999-12-31T23:59:59"),
     ],
 )
 def test_a_value_has_one_text(value: object, text: str | None) -> None:
