@@ -83,7 +83,7 @@ def start_log(out: Path) -> Path:
     """Write the log into a folder. Raises UsageError where that cannot be."""
     try:
         out.mkdir(parents=True, exist_ok=True)
-        handler = logging.FileHandler(out / LOG_NAME, encoding="utf-8")
+        handler = logging.FileHandler(out / LOG_NAME, encoding="utf-8", errors="backslashreplace")
     except OSError as error:
         raise UsageError(f"cannot write into {out}: {error.strerror}; name another folder with --out.") from None
     handler.setFormatter(logging.Formatter("%(asctime)s %(levelname)s %(name)s %(message)s"))

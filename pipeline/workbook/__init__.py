@@ -92,11 +92,12 @@ def read_folder(folder: Path) -> FolderReading:
     Returns readings in the order of the files' paths. A file that cannot be read is named with its problem and the
     rest is read on. Raises UsageError where the folder is missing or holds no spreadsheet.
     """
+    named = plain_name(str(folder))
     if not folder.is_dir():
-        raise UsageError(f"there is no folder {folder}; name the folder that holds the season's spreadsheets.")
+        raise UsageError(f"there is no folder {named}; name the folder that holds the season's spreadsheets.")
     found = find_spreadsheets(folder, SUFFIXES, also=OWN_HEADINGS_FILE)
     if all(one.path.name == OWN_HEADINGS_FILE for one in found):
-        raise UsageError(f"{folder} holds no spreadsheet ({', '.join(SUFFIXES)}); put the season's files into it.")
+        raise UsageError(f"{named} holds no spreadsheet ({', '.join(SUFFIXES)}); put the season's files into it.")
     opened = [_open(one) for one in found]
     own = own_headings(claim for one in opened for claim in one.claims)
     known = known_headings(own.words)

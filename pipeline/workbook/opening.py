@@ -114,9 +114,7 @@ def _sheet(grid: Grid, seen: Seen, is_opendocument: bool, most_cells: int) -> Sh
         if cells > most_cells or size > LARGEST_TEXT_BYTES:
             raise Unreadable(f"the file's sheets up to here span more than {TOO_FAR}")
         if rows and len(rows[0]) > MOST_COLUMNS:
-            raise Unreadable(
-                f"it has more than {MOST_COLUMNS:,} columns; delete those beyond its table and save it."
-            )
+            raise Unreadable(f"it has more than {MOST_COLUMNS:,} columns; delete those beyond its table and save it.")
         if is_opendocument:
             rows = [[clock(value) if isinstance(value, str) else value for value in row] for row in rows]
         merges.fill(rows, first)
