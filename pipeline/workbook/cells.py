@@ -18,9 +18,12 @@ OTHER_EPOCH, OTHER_EPOCH_ENDS = datetime(1904, 1, 1), datetime(1904, 2, 1)
 _PLAIN = {
     **dict.fromkeys("\u2018\u2019\u201a\u201b\u2032\u02bc", "'"),
     **dict.fromkeys("\u201c\u201d\u201e\u201f\u2033", '"'),
+    # These two turn the signs behind them round: what a person saw is then not what the digits say, nor is it to be
+    # shown so again.
+    **dict.fromkeys("\u202d\u202e", "\N{REPLACEMENT CHARACTER}"),
 }
 _UNSEEN = r"[[\p{Cc}\p{Cf}]--\s]"
-"""Signs that are not seen, or turn the reading of others round: no value is told from another by them."""
+"""Signs that are not seen: no value is told from another by them."""
 _SHORT_NUMBER, _SHORT_DIGITS = r"^-?(?:[1-9]\d*|0\.\d+|[1-9]\d*\.\d+)$", 15
 _NEEDS_CLEANING = r"[^\x20-\x7e]|  |^ | $"
 
