@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import os
+import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
@@ -83,3 +86,28 @@ def test_names_that_would_be_shown_alike_stay_apart(tmp_path: Path) -> None:
     for name in ("a\n.csv", "a\\n.csv"):
         (tmp_path / name).write_text("x", encoding="utf-8")
     assert len(found(tmp_path)) == 2
+
+
+@contextmanager
+def as_nobody() -> Iterator[None]:
+    """For an administrator no file is unreadable."""
+    was = os.geteuid()
+    if was == 0:
+        os.seteuid(65_534)
+    try:
+        yield
+    finally:
+        os.seteuid(was)
+
+
+def test_a_file_and_a_folder_that_may_not_be_read_are_named() -> None:
+    with tempfile.TemporaryDirectory() as name:
+        folder = Path(name)
+        folder.chmod(0o755)
+        (folder / "closed").mkdir(mode=0o000)
+        (folder / "a.csv").touch(mode=0o000)
+        with as_nobody():
+            closed = "this folder cannot be opened (Permission denied); allow it to be read, or remove it."
+            assert found(folder) == {"a.csv": None, "closed": closed}
+            with pytest.raises(Unreadable, match=r"it cannot be read \(Permission denied\); allow it to be read"):
+                read_file(folder / "a.csv")
