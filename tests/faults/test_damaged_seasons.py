@@ -1,6 +1,6 @@
 """A sound season with random damage: no traceback, every row in one place, every accepted value as it was written.
 
-`PERFOOT_FUZZ=20000` runs that many cases; without it a hundred and twenty.
+`PERFOOT_FUZZ=20000` runs that many cases; without it a few hundred.
 """
 
 from __future__ import annotations
@@ -20,10 +20,10 @@ from pipeline.validation import Checked, check_folder
 from pipeline.vocabulary import tables
 from pipeline.workbook import FolderReading, read_folder
 
-CASES = int(os.environ.get("PERFOOT_FUZZ", "120"))
+CASES = int(os.environ.get("PERFOOT_FUZZ", "200"))
 MOST_DAMAGES = 8
 RUN = settings(
-    max_examples=CASES, deadline=None, derandomize=CASES == 120, database=None,
+    max_examples=CASES, deadline=None, derandomize=CASES == 200, database=None,
     suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large],
 )  # fmt: skip
 
