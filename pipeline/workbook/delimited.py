@@ -50,7 +50,7 @@ def delimiter_of(text: str) -> str:
         return said[1]
     # First the quoted cells, which may run over several lines, then what else is quoted within a line.
     head = _QUOTED_CELL.sub("", text)
-    lines = [_QUOTED.sub("", line) for line in head.splitlines()[:LINES_SNIFFED] if line.strip()]
+    lines = [_QUOTED.sub("", line) for line in head.splitlines()[:LINES_SNIFFED]]
 
     def evenness(sign: str) -> tuple[int, int]:
         counts = Counter(count for line in lines if (count := line.count(sign)))

@@ -32,6 +32,12 @@ def test_commas_in_numbers_and_titles_do_not_hide_a_semicolon() -> None:
     assert delimiter_of("Hours, crew, and miles\nDate;Crew;Hours\n2025-11-14;Maple;6,5\n2025-11-15;Oak;7,5\n") == ";"
 
 
+@pytest.mark.parametrize("delimiter", [",", ";", "\t"])
+def test_a_delimiter_is_seen_where_every_cell_stands_in_quotes(delimiter: str) -> None:
+    text = '"Date","Crew"\n"2025-11-14","Maple, Oak; both"\n'.replace('","', f'"{delimiter}"')
+    assert delimiter_of(text) == delimiter
+
+
 def test_a_line_that_names_the_delimiter_is_believed() -> None:
     assert delimiter_of("sep=|\na|b\n1,2|3,4\n") == "|"
 
