@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 import polars as pl
 from numpy.typing import NDArray
 
-from pipeline.decisions.policy import BOOTSTRAP_DRAWS
+from pipeline.decisions.policy import BOOTSTRAP_DRAWS, WRONG_RANK_CHANCE
 from pipeline.settings import Settings
 from pipeline.statistics.bootstrap import percentile_limits
+from pipeline.statistics.rates import chance_of_more
 
 Floats = NDArray[np.float64]
 
@@ -17,6 +20,23 @@ SCHEMA = {
     "rate_per_connection": pl.Float64, "fault_usd": pl.Float64, "make_usd": pl.Float64, "failure_usd": pl.Float64,
     "low": pl.Float64, "high": pl.Float64, "place_in_order": pl.Int32,
 }  # fmt: skip
+
+
+def not_told_from(kinds: Sequence[tuple[str, int, float]]) -> list[str]:
+    """Of (kind, failed points, connection-nights), the kinds that the first cannot be told from by their rates.
+
+    The first was picked since its rate is the highest, so that each comparison must hold over all pairs of kinds
+    (Bonferroni). Faults that come in clusters make the truth less certain still.
+    """
+    if not kinds:
+        return []
+    _, worst, nights = kinds[0]
+    pairs = len(kinds) * (len(kinds) - 1) / 2
+    return [
+        kind
+        for kind, count, exposure in kinds[1:]
+        if exposure > 0 and chance_of_more(worst, nights, count, exposure) * pairs > WRONG_RANK_CHANCE
+    ]
 
 
 def _make_usd(settings: Settings, kind: str, loaded_usd_per_hour: float | None) -> float | None:

@@ -10,6 +10,8 @@ MIN_JOBS_A_TERM = 5
 """Jobs for each term of the model of hours; with fewer it would fit accidents of the season."""
 CLEAR_OVERDISPERSION = 1.2
 """Times the spread of Poisson counts from which the report speaks of clusters; less is within what jobs vary."""
+WRONG_RANK_CHANCE = 0.025
+"""Chance, over all pairs of kinds, of calling one worse than another where their rates are equal."""
 MIN_JOBS_FOR_PRICE = 10
 """Jobs; a bootstrap over fewer is not worth its name."""
 BOOTSTRAP_DRAWS = 2_000
@@ -28,3 +30,15 @@ SLOPE_MISSING_SHARE = 0.05
 """Share of jobs without a slope above which its absence is a term of its own."""
 MIN_SHARE_SPREAD = 0.02
 """Standard deviation of a share of surface below which it tells jobs apart too little to be fitted."""
+MIN_JOBS_FOR_COST_FUNCTION = 30
+"""Jobs; a start and a rate or two need some ten each before the bootstrap over jobs is worth its name."""
+MIN_JOBS_A_KIND = 8
+"""Jobs with feet of a kind of roofline, or of a kind of work, below which it has no rate of its own."""
+COST_DRAWS = 1_000
+"""Draws of the cost function's bootstrap: limits move by about 2 % of their width from seed to seed."""
+GROUP_DRAWS = 300
+"""Of those, draws by which kinds of roofline are told apart; that choice is coarser than an interval."""
+LARGEST_CONDITION = 30.0
+"""Condition number of the fit from which columns depend on each other harmfully (Belsley, Kuh and Welsch 1980)."""
+SIZES_FT = (50, 75, 100, 150, 200, 300, 400, 600)
+"""Sizes of job for which the cost of a foot is shown, as far as the season had such jobs."""

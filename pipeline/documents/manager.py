@@ -136,12 +136,7 @@ def _failure_sentence(results: Results) -> Text:
     records = [r for r in tables.failures(results) if r["failed_points"]]
     if not records:
         return Text(("Nothing can be said about failures, since no service calls with a kind are in the records.",))
-    worst = records[0]
-    sentence = say(
-        "{} fails most often, {} per 1,000 connection-nights",
-        charts.article(worst["kind"]),
-        charts.rate_figure(worst, results.season),
-    )
+    sentence = charts.failure_finding(tables.failures(results), charts.rate_figure(records[0], results.season))
     causes = tables.causes(results)
     named = [r for r in causes if r["cause"] not in (None, "unknown", "not known")]
     if not named:
@@ -151,7 +146,7 @@ def _failure_sentence(results: Results) -> Text:
         "calls of this cause / all calls",
         Source("measures.failure_causes", f"season={results.season}, branch=all, cause={named[0]['cause']}"),
     )  # fmt: skip
-    return say("{}, and {} is behind {} of the calls.", sentence, named[0]["word"], share)
+    return say("{}; {} is behind {} of the calls.", sentence, named[0]["word"], share)
 
 
 def _crews(results: Results, crews: list[Record]) -> tuple[Block, ...]:

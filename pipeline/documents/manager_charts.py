@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from pipeline.decisions.connections import not_told_from
 from pipeline.documents.build import listed, slug, with_capital
 from pipeline.documents.manager_tables import causes, crew_label, failures, kind_word, several_branches
 from pipeline.documents.model import Axis, Chart, Estimate, Figure, Point, Role, Series, Source, Table, Text, say
@@ -90,10 +91,24 @@ def failures_chart(results: Results) -> Chart | None:
     worst = records[0]
     rate = rate_figure(worst, results.season)
     return Chart(
-        "failures", "dots", say("{} fails most often: {} per 1,000 connection-nights", article(worst["kind"]), rate),
+        "failures", "dots", failure_finding(records, rate),
         Axis("failures per 1,000 connection-nights", "per 1,000 connection-nights", "rate"), "kind of connection",
         (Series("rate", "failures", points),), rate.definition,
         Source("measures.connection_failures", f"season={results.season}, branch=all"),
+    )  # fmt: skip
+
+
+def failure_finding(records: list[Record], rate: Figure) -> Text:
+    """Which kind failed most often, and from which ones chance cannot tell it."""
+    worst = records[0]
+    counts = [(r["kind"], int(r["failed_points"]), float(r["connection_nights"] or 0)) for r in records]
+    alike = [kind_word(kind) for kind in not_told_from(counts)]
+    if not alike:
+        return say("{} fails most often: {} per 1,000 connection-nights", article(worst["kind"]), rate)
+    others = alike[0] if len(alike) == 1 else f"{', '.join(alike[:-1])} or {alike[-1]}"
+    return say(
+        "{} failed most often this season, {} per 1,000 connection-nights, but cannot be told from {}",
+        article(worst["kind"]), rate, others,
     )  # fmt: skip
 
 

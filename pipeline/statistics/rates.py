@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import polars as pl
+from scipy.special import bdtrc
 
 from pipeline.statistics.intervals import rate_limits
 
@@ -34,3 +35,14 @@ def add_failure_limits(counts: pl.DataFrame) -> pl.DataFrame:
         low=pl.Series(low, dtype=pl.Float64),
         high=pl.Series(high, dtype=pl.Float64),
     )
+
+
+def chance_of_more(count: int, exposure: float, other: int, other_exposure: float) -> float:
+    """The chance of at least so many events out of both, were the two rates equal.
+
+    The exact conditional test of two Poisson rates: given the sum, `count` is binomial with the share exposure /
+    (exposure + other_exposure) (Przyborowski and Wilenski 1940). 1 where nothing happened.
+    """
+    if count == 0:
+        return 1.0
+    return float(bdtrc(count - 1, count + other, exposure / (exposure + other_exposure)))

@@ -12,6 +12,7 @@ from pipeline.statistics.intervals import (
     poisson_limits,
     wilson_limits,
 )
+from pipeline.statistics.rates import chance_of_more
 
 # F. Garwood, Fiducial limits for the Poisson distribution, Biometrika 28 (1936), 95 %.
 GARWOOD = [
@@ -80,3 +81,8 @@ def test_faults_in_rolls_of_fabric_spread_more_than_poisson() -> None:
     faults = [6, 4, 17, 9, 14, 8, 5, 7, 7, 7, 6, 8, 28, 4, 10, 4, 8, 9, 23, 9, 6, 1, 9, 4, 9, 14, 17, 10, 7, 3, 9, 2]
     fitted = [exp(0.9717506 + 0.0019297 * length) for length in lengths]
     assert dispersion(faults, fitted, 2) == pytest.approx(2.122, abs=5e-4)
+
+
+def test_two_rates_compared_by_the_exact_conditional_test() -> None:
+    # Gu, Ng, Tang and Schucany 2008: 60 cases in 51,477.5 person-years against 30 in 54,308.7; one-sided p .000428.
+    assert chance_of_more(60, 51_477.5, 30, 54_308.7) == pytest.approx(0.000428, abs=5e-7)

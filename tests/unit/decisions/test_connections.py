@@ -6,7 +6,7 @@ import polars as pl
 import pytest
 from support.season_frames import failures, service_cost, settings, shuffled
 
-from pipeline.decisions.connections import SCHEMA, price_connections
+from pipeline.decisions.connections import SCHEMA, not_told_from, price_connections
 
 SERVICE = {"calls": 60, "failed_points": 80, "usd_per_point": 50.0}
 
@@ -86,3 +86,12 @@ def test_the_order_of_the_rows_does_not_matter() -> None:
         for rows in (frame, shuffled(frame))
     ]
     assert both[0].equals(both[1])
+
+
+def test_a_kind_is_called_worst_only_where_no_other_could_be_by_chance() -> None:
+    # 60 against 30 over about the same nights: one-sided p .0004, times 3 pairs .0013, under .025; 60 against 45:
+    # P(X >= 60 | 105, 1/2) = .086 alone.
+    assert not_told_from([("plug", 60, 50_000.0), ("splice", 30, 50_000.0), ("timer", 0, 50_000.0)]) == []
+    assert not_told_from([("plug", 60, 50_000.0), ("splice", 45, 50_000.0)]) == ["splice"]
+    assert not_told_from([("plug", 1, 1_000.0), ("splice", 0, 5_000.0)]) == ["splice"]
+    assert not_told_from([]) == []

@@ -5,7 +5,7 @@ from __future__ import annotations
 import polars as pl
 import pytest
 
-from pipeline.statistics.rates import add_failure_limits
+from pipeline.statistics.rates import add_failure_limits, chance_of_more
 
 
 def counts(connections: int | None, nights: int | None, failed: int | None) -> pl.DataFrame:
@@ -34,3 +34,9 @@ def test_no_failure_is_a_rate_of_nothing_with_an_upper_limit() -> None:
 def test_what_is_not_known_is_null_and_not_nothing(row: tuple[int | None, int | None, int | None]) -> None:
     limited = add_failure_limits(counts(*row)).row(0, named=True)
     assert (limited["per_1000_connection_nights"], limited["low"], limited["high"]) == (None, None, None)
+
+
+def test_the_chance_of_more_is_a_binomial_tail() -> None:
+    # 6 of 8 with equal exposure: (28 + 8 + 1) / 2^8; of none there is no more than could be.
+    assert chance_of_more(6, 100, 2, 100) == pytest.approx(37 / 256)
+    assert chance_of_more(0, 100, 5, 100) == 1.0
