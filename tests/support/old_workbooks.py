@@ -54,7 +54,8 @@ def _begin(kind: int) -> bytes:
 def _cell(row: int, column: int, value: float | str) -> bytes:
     place = struct.pack("<3H", row, column, 0)
     if isinstance(value, str):
-        return _record(0x0204, place + struct.pack("<HB", len(value), 1) + value.encode("utf-16-le"))
+        letters = value.encode("utf-16-le")
+        return _record(0x0204, place + struct.pack("<HB", len(letters) // 2, 1) + letters)
     return _record(0x0203, place + struct.pack("<d", value))
 
 
