@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field
+from typing import Any
 
 import polars as pl
 
+from pipeline.errors import TooMuchRejected
 from pipeline.workbook import SheetReading, Trouble
 
 SCHEMA = {
@@ -24,6 +26,9 @@ SEVERITIES = ("error", "held", "warning", "note")
 """An error rejects its row, `held` holds it for another row's sake; a warning and a note leave it accepted."""
 LONGEST_QUOTE = 60
 """Characters of a cell that a message quotes; the finding's value has all of them."""
+
+MOST_FINDINGS = 500_000
+"""Findings of a folder: each takes up to 1,400 bytes until it is said, and nobody reads so many."""
 
 _SHEET = ("source_file", "source_sheet", "part")
 
@@ -47,19 +52,35 @@ def quoted(name: str) -> pl.Expr:
     return pl.concat_str(pl.lit('"'), shown, pl.lit('"'))
 
 
+def _too_many(found: dict[str, Any]) -> str:
+    sheet = f", sheet '{found['source_sheet']}'" if found["source_sheet"] else ""
+    where = f"{found['source_file']}{sheet}, row {found['source_row']}, {found['column_name'] or 'the row'}"
+    return (
+        f"more than {MOST_FINDINGS:,} things are wrong, too many to be said: nothing is loaded. Mend first "
+        f"{where}: {found['message']}; {found['remedy']}."
+    )
+
+
 @dataclass
 class Findings:
     """Collects findings; `at` takes the rows that offend, in the shape of a table's working frame."""
 
     labels: pl.DataFrame
     frames: list[pl.DataFrame] = field(default_factory=list)
+    count: int = 0
 
     def at(
         self, rows: pl.DataFrame, column: str | None, rule: str, severity: str, message: pl.Expr | str, remedy: str
     ) -> None:
-        """Add one finding a row. `message` may use the row's columns; the value quoted is the cell as written."""
+        """Add one finding a row. `message` may use the row's columns; the value quoted is the cell as written.
+
+        Raises TooMuchRejected where there are more than can be said.
+        """
         if rows.is_empty():
             return
+        self.count += rows.height
+        if self.count > MOST_FINDINGS:
+            rows = rows.head(1)
         written = f"raw:{column}"
         value = pl.col(written) if column and written in rows.columns else pl.lit(None, dtype=pl.String)
         found = rows.rechunk().select(
@@ -72,6 +93,8 @@ class Findings:
             remedy=pl.lit(remedy),
         )
         self.frames.append(self._labelled(found, column).select(list(SCHEMA)))
+        if self.count > MOST_FINDINGS:
+            raise TooMuchRejected(_too_many(self.frames[-1].row(0, named=True)))
 
     def _labelled(self, found: pl.DataFrame, column: str | None) -> pl.DataFrame:
         if column is None:

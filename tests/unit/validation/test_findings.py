@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 import polars as pl
+import pytest
 from support.intake import check, sheet
 
+from pipeline.errors import TooMuchRejected
+from pipeline.validation import findings
 from pipeline.validation.findings import SCHEMA, Findings, column_labels
 
 
@@ -49,3 +52,14 @@ def test_without_findings_the_frame_still_has_its_columns() -> None:
 def test_braces_and_quotes_in_a_cell_are_text() -> None:
     checked = check(jobs='| job_no | feet |\n| 1 | {} "x" {0} |\n| 2 | 1 |')
     assert checked.findings["message"].to_list() == ['"{} "x" {0}" is not a length']
+
+
+def test_more_findings_than_can_be_said_end_the_check_with_one_of_them(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(findings, "MOST_FINDINGS", 3)
+    hours = "| job_no | hours |\n" + "| 1 | no |\n" * 3
+    assert len(check(hours=hours).findings.filter(pl.col("severity") == "error")) == 3
+    said = (
+        r"more than 3 things are wrong, .*: made.xlsx, sheet 'hours', row 2, column B 'hours': \"no\" is not a duration"
+    )
+    with pytest.raises(TooMuchRejected, match=said):
+        check(hours=hours + "| 1 | none |")
