@@ -59,7 +59,7 @@ def test_more_findings_than_can_be_said_end_the_check_with_one_of_them(monkeypat
     hours = "| job_no | hours |\n" + "| 1 | no |\n" * 3
     assert len(check(hours=hours).findings.filter(pl.col("severity") == "error")) == 3
     said = (
-        r"more than 3 things are wrong, .*: made.xlsx, sheet 'hours', row 2, column B 'hours': \"no\" is not a duration"
+        """more than 3 things are wrong, .*made.xlsx, sheet 'hours', row 2, column B 'hours': "no" is not a duration"""
     )
     with pytest.raises(TooMuchRejected, match=said):
         check(hours=hours + "| 1 | none |")
