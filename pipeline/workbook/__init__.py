@@ -9,6 +9,7 @@ from pathlib import Path
 from pipeline.errors import UsageError
 from pipeline.workbook.corrections import PutBackSheet, put_back_sheet
 from pipeline.workbook.folder import Found, find_spreadsheets, plain_name, read_file
+from pipeline.workbook.guarding import end_idle
 from pipeline.workbook.headings import normalise_heading
 from pipeline.workbook.known import KnownHeadings, known_headings
 from pipeline.workbook.looking import Unreadable
@@ -99,6 +100,7 @@ def read_folder(folder: Path) -> FolderReading:
     if all(one.path.name == OWN_HEADINGS_FILE for one in found):
         raise UsageError(f"{named} holds no spreadsheet ({', '.join(SUFFIXES)}); put the season's files into it.")
     opened = [_open(one) for one in found]
+    end_idle()
     own = own_headings(claim for one in opened for claim in one.claims)
     known = known_headings(own.words)
     files: list[FileRead] = []

@@ -108,7 +108,8 @@ class _Child:
 
 
 @atexit.register
-def _end_idle() -> None:
+def end_idle() -> None:
+    """End the children that wait for another file."""
     while _idle:
         _idle.pop().end()
 

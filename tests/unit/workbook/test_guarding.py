@@ -30,9 +30,9 @@ PATIENCE_SECONDS = 30
 
 @pytest.fixture(autouse=True)
 def _no_child_is_left() -> Iterator[None]:
-    guarding._end_idle()
+    guarding.end_idle()
     yield
-    guarding._end_idle()
+    guarding.end_idle()
 
 
 def cells(data: bytes, *, is_trusted: bool) -> dict[str, tuple[list, list]]:
