@@ -102,7 +102,7 @@ def failure_finding(records: list[Record], rate: Figure) -> Text:
     """Which kind failed most often, and from which ones chance cannot tell it."""
     worst = records[0]
     counts = [(r["kind"], int(r["failed_points"]), float(r["connection_nights"] or 0)) for r in records]
-    alike = [kind_word(kind) for kind in not_told_from(counts)]
+    alike = [article(kind).lower() for kind in not_told_from(counts)]
     if not alike:
         return say("{} fails most often: {} per 1,000 connection-nights", article(worst["kind"]), rate)
     others = alike[0] if len(alike) == 1 else f"{', '.join(alike[:-1])} or {alike[-1]}"

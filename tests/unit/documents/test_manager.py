@@ -7,6 +7,7 @@ from support.made_results import made_results, made_tables
 
 from pipeline.documents import manager_document
 from pipeline.documents.listing import figures_of
+from pipeline.documents.manager_charts import failure_finding, rate_figure
 from pipeline.documents.manager_tables import causes
 from pipeline.documents.model import Chart, Note, Table
 
@@ -27,6 +28,25 @@ def test_crews_that_cannot_be_told_apart_are_said_to_be_so() -> None:
     assert "These crews cannot be told apart" in str(document.lead)
     assert "These crews cannot be told apart" in words(document)
     assert figures_of(document)["manager.crews_told_apart"].value == 0
+
+
+def failed(*counts: tuple[str, int]) -> str:
+    """The finding over kinds with these failed points in 50,000 connection-nights each, the worst first."""
+    records = [
+        {"kind": kind, "failed_points": points, "connection_nights": 50_000, "per_1000_connection_nights": points / 50,
+         "low": None, "high": None}
+        for kind, points in counts
+    ]  # fmt: skip
+    return str(failure_finding(records, rate_figure(records[0], 2025)))
+
+
+def test_a_kind_of_connection_is_the_worst_only_where_chance_could_not_have_put_it_first() -> None:
+    # 60 against 30 over the same nights: P(X >= 60 | 90, 1/2) is under .001. Against 45 it is .086 and more.
+    assert failed(("plug", 60), ("splice", 30)).startswith("A plug fails most often: ")
+    assert failed(("plug", 60), ("splice", 45)).endswith("but cannot be told from a splice")
+    assert failed(("plug", 60), ("inline_tap", 59), ("splice", 45)).endswith(
+        "cannot be told from an inline tap or a splice"
+    )
 
 
 def test_without_a_comparison_crews_are_shown_raw_and_unranked() -> None:
