@@ -114,8 +114,19 @@ def end_idle() -> None:
         _idle.pop().end()
 
 
+def _waiting_child() -> _Child:
+    """A child that waits for a file: one that has read before, where it still lives, else a new one."""
+    while _idle:
+        child = _idle.pop()
+        if child.process.poll() is None:
+            return child
+        # What ended it came after its last file, so that no file is to blame.
+        child.end()
+    return _Child()
+
+
 def _guarded_grids(data: bytes) -> Iterator[Grid]:
-    child = _idle.pop() if _idle else _Child()
+    child = _waiting_child()
     try:
         for index, (name, is_worksheet) in enumerate(child.ask(data)[1]):
             if is_worksheet:

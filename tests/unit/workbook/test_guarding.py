@@ -88,6 +88,16 @@ def test_small_files_share_a_child_and_a_large_one_has_its_own(monkeypatch: pyte
     assert child.process.returncode is not None
 
 
+def test_a_child_that_ended_while_it_waited_is_not_the_next_file_s_fault() -> None:
+    small = xls({"Notes": [(0, 0, 5.0)]})
+    first = cells(small, is_trusted=False)
+    (child,) = guarding._idle
+    child.process.kill()
+    child.process.wait()
+    assert cells(small, is_trusted=False) == first
+    assert guarding._idle != [child]
+
+
 def test_a_file_that_is_not_read_to_its_end_leaves_no_child(tmp_path: Path) -> None:
     data = xlsx(tmp_path, CELL, CELL).read_bytes()
     sheets = grids(data, is_trusted=False)

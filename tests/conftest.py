@@ -1,0 +1,32 @@
+"""A test that fails shows what the program wrote into its log, since a run elsewhere leaves no more than its output."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Generator, Iterator
+from pathlib import Path
+
+import pytest
+
+from pipeline.screen import LOG_NAME
+
+RECENT_SECONDS = 120
+"""Logs that were written this long before a failure may belong to it."""
+MOST_LINES = 60
+
+
+def recent_tracebacks(folder: Path, since: float) -> Iterator[str]:
+    """The ends of the logs below a folder that were written since a moment and hold a traceback."""
+    for path in sorted(folder.rglob(LOG_NAME)):
+        if path.stat().st_mtime >= since and "Traceback" in (text := path.read_text(encoding="utf-8")):
+            yield f"{path}:\n" + "\n".join(text.splitlines()[-MOST_LINES:])
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_makereport(item: pytest.Item) -> Generator[None, pytest.TestReport, pytest.TestReport]:
+    """Add the program's logs to the report of a failure."""
+    report = yield
+    if report.failed:
+        folder = item.config._tmp_path_factory.getbasetemp()  # type: ignore[attr-defined]
+        report.sections += [("perfoot's log", text) for text in recent_tracebacks(folder, time.time() - RECENT_SECONDS)]
+    return report
