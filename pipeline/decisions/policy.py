@@ -31,13 +31,14 @@ SLOPE_MISSING_SHARE = 0.05
 MIN_SHARE_SPREAD = 0.02
 """Standard deviation of a share of surface below which it tells jobs apart too little to be fitted."""
 MIN_JOBS_FOR_COST_FUNCTION = 30
-"""Jobs; a start and a rate or two need some ten each before the bootstrap over jobs is worth its name."""
+"""Jobs; a start and one rate a foot need JOBS_A_COEFFICIENT each."""
+JOBS_A_COEFFICIENT = 15
+"""Jobs for each coefficient of the cost function; with fewer a fit follows its own jobs rather than the next ones
+(Harrell, Regression Modeling Strategies: 10 to 20)."""
 MIN_JOBS_A_KIND = 8
 """Jobs with feet of a kind of roofline, or of a kind of work, below which it has no rate of its own."""
 COST_DRAWS = 1_000
 """Draws of the cost function's bootstrap: limits move by about 2 % of their width from seed to seed."""
-GROUP_DRAWS = 300
-"""Of those, draws by which kinds of roofline are told apart; that choice is coarser than an interval."""
 LARGEST_CONDITION = 30.0
 """Condition number of the fit from which columns depend on each other harmfully (Belsley, Kuh and Welsch 1980)."""
 SIZES_FT = (50, 75, 100, 150, 200, 300, 400, 600)

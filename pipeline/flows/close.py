@@ -9,6 +9,7 @@ from pathlib import Path
 
 from pipeline.errors import PerfootError
 from pipeline.flows.measures import (
+    cost_function,
     cost_per_foot,
     crew_hours_per_foot,
     failure_points_per_connection,
@@ -23,6 +24,7 @@ STAGES: tuple[tuple[str, Stage], ...] = (
     ("intake", intake),
     ("load", load),
     ("cost per foot", cost_per_foot),
+    ("cost function", cost_function),
     ("crew hours per foot", crew_hours_per_foot),
     ("failure points per connection", failure_points_per_connection),
     ("reorder quantities", reorder_quantities),

@@ -47,6 +47,29 @@ def cost_per_foot(hand: SeasonInHand) -> StageResult:
     return StageResult(sentence, rows_as_text(cost, columns))
 
 
+def cost_function(hand: SeasonInHand) -> StageResult:
+    """What going to a job costs at all and what a foot adds, and the least charge that follows."""
+    from pipeline.decisions.cost_function import cost_function as fitted
+
+    assert hand.checked is not None
+    found = fitted(
+        hand.read("measures.job_cost"),
+        hand.read("records.runs"),
+        hand.read("records.overheads"),
+        hand.checked.settings,
+        season=hand.season,
+        seed=SEED,
+    )
+    hand.notes["cost_function"] = found.notes
+    hand.open_store.write("decisions.cost_function", found.lines, hand.season)
+    hand.open_store.write("decisions.cost_limits", found.limits, hand.season)
+    hand.open_store.write("decisions.cost_by_size", found.sizes, hand.season)
+    limits = dict(found.limits.select("what", "value").rows())
+    start = limits.get("going_there")
+    sentence = "no cost function: too few jobs" if start is None else f"a job costs ${start:.0f} before its first foot"
+    return StageResult(sentence, rows_as_text(found.lines, ("what", "jobs", "feet", "direct_usd", "full_usd")))
+
+
 def crew_hours_per_foot(hand: SeasonInHand) -> StageResult:
     """Crew hours per foot, raw and with the houses' difficulty taken out."""
     from pipeline.decisions.crews import compare_crews

@@ -7,7 +7,7 @@ import pytest
 from scipy.optimize import lsq_linear
 
 from pipeline.statistics import least_squares
-from pipeline.statistics.least_squares import bootstrap_moments, condition_number, moments
+from pipeline.statistics.least_squares import bootstrap_moments, condition_number, moments, widened
 
 
 def made(seed: int, rows: int = 90, columns: int = 7) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
@@ -53,14 +53,6 @@ def test_each_sample_is_the_fit_of_the_rows_that_were_drawn(monkeypatch: pytest.
         assert sample[:, 0] == pytest.approx(alone[:, 0], rel=1e-8, abs=1e-8)
 
 
-def test_merged_columns_are_the_fit_of_their_sum() -> None:
-    x, y, weights = made(4)
-    merged = moments(x, y, weights).merged([[0], [1, 3], [2], [4, 5, 6]])
-    summed = np.column_stack([x[:, 0], x[:, 1] + x[:, 3], x[:, 2], x[:, 4:].sum(axis=1)])
-    assert merged.solved()[0] == pytest.approx(moments(summed, y, weights).solved()[0], rel=1e-9, abs=1e-9)
-    assert merged.first(1).gram.shape == (1, 4, 4)
-
-
 def test_a_column_that_no_row_has_gets_nothing() -> None:
     x, y, weights = made(2)
     x[:, 3] = 0
@@ -70,6 +62,12 @@ def test_a_column_that_no_row_has_gets_nothing() -> None:
 def test_the_condition_number_tells_columns_that_depend_on_each_other() -> None:
     """Two unit columns with cosine c have singular values of sqrt(1 + c) and sqrt(1 - c): here c = .6, a ratio of 2."""
     x = np.array([[1.0, 0.6], [0.0, 0.8]])
-    assert condition_number(x, np.ones(2)) == pytest.approx(2.0)
-    assert condition_number(x * [1000, 0.01], np.ones(2)) == pytest.approx(2.0)
-    assert condition_number(np.array([[1.0, 2.0], [2.0, 4.0], [3.0, 6.0]]), np.ones(3)) > 1e12
+    assert condition_number(x) == pytest.approx(2.0)
+    assert condition_number(x * [1000, 0.01]) == pytest.approx(2.0)
+    assert condition_number(np.array([[1.0, 2.0], [2.0, 4.0], [3.0, 6.0]])) > 1e12
+
+
+def test_draws_are_widened_for_what_few_rows_hide() -> None:
+    """12 rows and 2 columns leave 10: sqrt(12 / 10) x 2.228139 / 1.959964 (tables) = 1.245331."""
+    found, draws = np.array([5.0, 1.0]), np.array([[6.0, 1.0], [3.0, 0.0]])
+    assert widened(found, draws, 12) == pytest.approx(np.array([[6.245331, 1.0], [2.509338, -0.245331]]), abs=2e-6)
