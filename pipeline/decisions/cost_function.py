@@ -33,6 +33,10 @@ class CostFunction:
     notes: list[str]
 
 
+def _jobs(number: int) -> str:
+    return "1 job is" if number == 1 else f"{number} jobs are"
+
+
 def _usable(jobs: pl.DataFrame, runs: pl.DataFrame) -> tuple[pl.DataFrame, list[str]]:
     """The jobs that a cost function can be made from, and what to say of them; none with the reason."""
     if not jobs.is_empty() and not jobs["has_own_hours"].all():
@@ -45,18 +49,16 @@ def _usable(jobs: pl.DataFrame, runs: pl.DataFrame) -> tuple[pl.DataFrame, list[
     notes = []
     if (final := costed.filter(pl.col("is_final"))).height >= MIN_JOBS_FOR_COST_FUNCTION:
         if final.height < costed.height:
-            notes.append(f"{costed.height - final.height} jobs still to be taken down are left out.")
+            notes.append(f"{_jobs(costed.height - final.height)} still to be taken down and left out.")
         costed = final
     with_runs = costed.join(runs.select(JOB).unique(), on=JOB, how="semi")
     if not with_runs.is_empty() and with_runs.height < costed.height:
-        notes.append(
-            f"{costed.height - with_runs.height} jobs without runs are left out: their surfaces are not known."
-        )
+        notes.append(f"{_jobs(costed.height - with_runs.height)} without runs, so without surfaces, and left out.")
         costed = with_runs
     if costed.height < MIN_JOBS_FOR_COST_FUNCTION:
         return costed.clear(), [
             f"What going to a house costs by itself needs {MIN_JOBS_FOR_COST_FUNCTION} jobs with feet, costs and hours "
-            f"of their own; there are {costed.height}."
+            f"of their own; this season has {costed.height}."
         ]
     if costed["is_understated"].any():
         notes.append(f"The cost of {costed['is_understated'].sum()} of these jobs is understated, and so is this.")

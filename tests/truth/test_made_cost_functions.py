@@ -26,7 +26,7 @@ START, CHARGED = 150.0, 7.0
 NEW_MORE = 1.0
 """Dollars that a foot of new work costs more than one of repeat work."""
 NO_OVERHEADS = pl.DataFrame(schema={"basis": pl.String, "behaves": pl.String, "amount": pl.Float64})
-WORLDS, DRAWS = 150, 400
+WORLDS, DRAWS = 80, 300
 
 
 def made(

@@ -126,8 +126,8 @@ def test_the_order_of_jobs_changes_nothing() -> None:
     ("given", "said"),
     [
         ({"has_own_hours": False}, "hours are not written down by job"),
-        ({"feet": [None, *SIZES[1:]]}, "needs 30 jobs with feet, costs and hours of their own; there are 29"),
-        ({"labor_usd": [0.0, *SIZES[1:]]}, "there are 29"),
+        ({"feet": [None, *SIZES[1:]]}, "needs 30 jobs with feet, costs and hours of their own; this season has 29"),
+        ({"labor_usd": [0.0, *SIZES[1:]]}, "this season has 29"),
     ],
 )
 def test_without_enough_jobs_it_says_why(given: dict[str, Any], said: str) -> None:
@@ -151,11 +151,11 @@ def test_jobs_alike_in_size_are_said_to_hide_the_start() -> None:
 def test_open_jobs_and_jobs_without_runs_are_left_out_where_there_are_enough_others() -> None:
     twice = pl.concat([jobs(), jobs(job_no=[f"{n:02d}" for n in range(30, 60)])])
     open_jobs = twice.with_columns(is_final=pl.col("job_no") < "50")
-    assert of(open_jobs).notes[0] == "10 jobs still to be taken down are left out."
+    assert of(open_jobs).notes[0] == "10 jobs are still to be taken down and left out."
     some = pl.DataFrame([("b", f"{n:02d}", "gutter", float(SIZES[n % 30])) for n in range(40)], schema=NO_RUNS.schema,
                         orient="row")  # fmt: skip
     result = of(twice, some)
-    assert result.notes[0] == "20 jobs without runs are left out: their surfaces are not known."
+    assert result.notes[0] == "20 jobs are without runs, so without surfaces, and left out."
     assert result.lines["jobs"].to_list() == [40, 40]
 
 
