@@ -1,4 +1,6 @@
-"""A test that fails shows what the program wrote into its log, since a run elsewhere leaves no more than its output."""
+"""How tests run: a failure shows the program's log, since a run elsewhere leaves no more than its output; drawn cases
+are the same at each run and may take as long as a busy machine needs.
+"""
 
 from __future__ import annotations
 
@@ -7,12 +9,16 @@ from collections.abc import Generator, Iterator
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
 
 from pipeline.screen import LOG_NAME
 
 RECENT_SECONDS = 120
 """Logs that were written this long before a failure may belong to it."""
 MOST_LINES = 60
+
+settings.register_profile("same at each run", deadline=None, derandomize=True, database=None)
+settings.load_profile("same at each run")
 
 
 def recent_tracebacks(folder: Path, since: float) -> Iterator[str]:

@@ -57,7 +57,7 @@ def word_of(files: dict[str, Words], row: str) -> Word | None:
     return max((words[row] for words in files.values() if row in words), default=None)
 
 
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=20)
 @given(steps=st.lists(st.tuples(edits, st.sampled_from(["instead", "beside", "alone"])), min_size=1, max_size=4))
 def test_in_whichever_way_each_new_workbook_is_put_back_the_last_word_counts(
     steps: list[tuple[dict[str, str | None], str]],
@@ -88,7 +88,7 @@ def test_in_whichever_way_each_new_workbook_is_put_back_the_last_word_counts(
             assert accepted(folder) == {3: 3.0} | said
 
 
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=20)
 @given(first=edits, second=edits, third=edits, again=edits, order=st.permutations(["a", "b", "c"]))
 def test_workbooks_changed_by_several_people_never_count_a_row_twice(
     first: dict[str, str | None], second: dict[str, str | None], third: dict[str, str | None],

@@ -23,7 +23,7 @@ from pipeline.workbook import FolderReading, read_folder
 CASES = int(os.environ.get("PERFOOT_FUZZ", "200"))
 MOST_DAMAGES = 8
 RUN = settings(
-    max_examples=CASES, deadline=None, derandomize=CASES == 200, database=None,
+    max_examples=CASES, derandomize=CASES == 200,
     suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large],
 )  # fmt: skip
 

@@ -22,7 +22,7 @@ from pipeline.workbook import read_folder
 
 CASES = int(os.environ.get("PERFOOT_FUZZ", "120"))
 MOST_SPOILT = 6
-RUN = settings(max_examples=CASES, deadline=None, derandomize=CASES <= 120, database=None,
+RUN = settings(max_examples=CASES, derandomize=CASES <= 120,
                suppress_health_check=[HealthCheck.too_slow])  # fmt: skip
 
 Rows = dict[int, dict]

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from support.seasons_by_chance import BRANCHES, made_seasons
 from support.tables import Season, measure, measures
 
-few = settings(max_examples=6, derandomize=True, deadline=None, database=None, suppress_health_check=list(HealthCheck))
+few = settings(max_examples=6, suppress_health_check=list(HealthCheck))
 """Each example builds every model twice."""
 chances = st.randoms(use_true_random=False)
 TABLES = ("measures.job_cost", "audit.control")

@@ -35,7 +35,7 @@ def differences(*seasons: Season) -> dict[tuple[int, str], tuple[Decimal, Decima
     return found
 
 
-@settings(max_examples=12, derandomize=True, deadline=None, database=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=12, suppress_health_check=list(HealthCheck))
 @given(chance=st.randoms(use_true_random=False), count=st.integers(2, 3))
 def test_variances_are_the_whole_difference(chance: Random, count: int) -> None:
     seasons = made_seasons(chance, count)
