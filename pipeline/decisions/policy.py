@@ -43,3 +43,9 @@ LARGEST_CONDITION = 30.0
 """Condition number of the fit from which columns depend on each other harmfully (Belsley, Kuh and Welsch 1980)."""
 SIZES_FT = (50, 75, 100, 150, 200, 300, 400, 600)
 """Sizes of job for which the cost of a foot is shown, as far as the season had such jobs."""
+CONTINUOUS_SHARE = 0.8
+"""Share of a breaker's rating that a continuous load, three hours or more, may take: NEC 210.20(A)."""
+LONGEST_DAYS_UP = 90
+"""Days that temporary holiday decorative lighting may hang: NEC 590.3(B). The 90th is inside."""
+NOTED_DROP_SHARE = 0.03
+"""Share of the voltage lost at the farthest point from which it is said: NEC 210.19(A), informational note (mem.)."""

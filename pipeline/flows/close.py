@@ -8,6 +8,7 @@ from dataclasses import asdict, dataclass
 from pathlib import Path
 
 from pipeline.errors import PerfootError
+from pipeline.flows.loads import loads_on_feeds
 from pipeline.flows.measures import (
     cost_function,
     cost_per_foot,
@@ -27,6 +28,7 @@ STAGES: tuple[tuple[str, Stage], ...] = (
     ("cost function", cost_function),
     ("crew hours per foot", crew_hours_per_foot),
     ("failure points per connection", failure_points_per_connection),
+    ("loads on feeds", loads_on_feeds),
     ("reorder quantities", reorder_quantities),
     ("price", price),
     ("reports", reports),

@@ -23,6 +23,8 @@ THIS_SEASON = (
     "audit.corrections", "records.items", "records.service_calls",
     "decisions.crew_comparison", "decisions.connection_price", "measures.standard_cost", "measures.variances",
     "decisions.cost_function", "decisions.cost_limits", "decisions.cost_by_size",
+    "facts.feed_runs", "measures.feed_loads", "measures.circuit_loads", "measures.installation_days",
+    "decisions.feed_reach", "decisions.feeds_to_split", "decisions.feed_faults",
 )  # fmt: skip
 """Tables that the documents read, this season's rows."""
 

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-import polars as pl
-from scipy.special import bdtrc
+from dataclasses import dataclass
 
-from pipeline.statistics.intervals import rate_limits
+import polars as pl
+from scipy import special
+
+from pipeline.statistics.intervals import CONFIDENCE, rate_limits
 
 NIGHTS = 1_000
 """Rates are given per 1,000 connection-nights."""
@@ -37,12 +39,47 @@ def add_failure_limits(counts: pl.DataFrame) -> pl.DataFrame:
     )
 
 
-def chance_of_more(count: int, exposure: float, other: int, other_exposure: float) -> float:
+def chance_of_more(count: float, exposure: float, other: float, other_exposure: float) -> float:
     """The chance of at least so many events out of both, were the two rates equal.
 
     The exact conditional test of two Poisson rates: given the sum, `count` is binomial with the share exposure /
-    (exposure + other_exposure) (Przyborowski and Wilenski 1940). 1 where nothing happened.
+    (exposure + other_exposure) (Przyborowski and Wilenski 1940). 1 where nothing happened. Counts need not be whole:
+    the binomial's tail is continued as the beta integral that it is.
     """
-    if count == 0:
+    if count <= 0:
         return 1.0
-    return float(bdtrc(count - 1, count + other, exposure / (exposure + other_exposure)))
+    return float(special.betainc(count, other + 1, exposure / (exposure + other_exposure)))
+
+
+@dataclass(frozen=True)
+class RateRatio:
+    """A rate over another, its limits, and the two-sided chance of a difference like it were they equal.
+
+    `ratio` is None where the other has no events, `high` where it could be without end.
+    """
+
+    ratio: float | None
+    low: float
+    high: float | None
+    chance: float
+
+
+def compare_rates(
+    count: float, exposure: float, other: float, other_exposure: float, *, widening: float = 1.0
+) -> RateRatio:
+    """Hold a rate against another by the exact conditional test.
+
+    Limits are those of the binomial share (Clopper and Pearson 1934) turned into a ratio; the two-sided chance is twice
+    the smaller tail. Where counts come in clusters they count as `widening` times fewer.
+    """
+    if exposure <= 0 or other_exposure <= 0:
+        raise ValueError("an exposure is more than 0")
+    a, b, tail = count / widening, other / widening, (1 - CONFIDENCE) / 2
+    more = chance_of_more(a, exposure, b, other_exposure)
+    fewer = chance_of_more(b, other_exposure, a, exposure)
+    ratio = (count / exposure) / (other / other_exposure) if other else None
+    scale = other_exposure / exposure
+    low_share = float(special.betaincinv(a, b + 1, tail)) if a > 0 else 0.0
+    high_share = float(special.betaincinv(a + 1, b, 1 - tail)) if b > 0 else None
+    high = None if high_share is None else scale * high_share / (1 - high_share)
+    return RateRatio(ratio, scale * low_share / (1 - low_share), high, min(1.0, 2 * min(more, fewer)))

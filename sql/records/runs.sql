@@ -15,6 +15,7 @@ create table if not exists records.runs (
     fastener_item varchar,
     fasteners integer,
     feed varchar,
+    circuit varchar,
     sockets integer,
     source_file varchar not null,
     source_sheet varchar not null,
@@ -66,6 +67,9 @@ comment on column records.runs.fasteners is
 comment on column records.runs.feed is
 'the supply plug that this run hangs on, within the job';
 
+comment on column records.runs.circuit is
+'the branch circuit of the house that feeds this run, within the job';
+
 comment on column records.runs.sockets is
 'sockets on the run; unit: each; where not given: floor(feet x 12 / spacing)';
 
@@ -94,6 +98,7 @@ create table if not exists refused.runs (
     fastener_item varchar,
     fasteners integer,
     feed varchar,
+    circuit varchar,
     sockets integer,
     source_file varchar not null,
     source_sheet varchar not null,
@@ -141,6 +146,9 @@ comment on column refused.runs.fasteners is
 
 comment on column refused.runs.feed is
 'the supply plug that this run hangs on, within the job';
+
+comment on column refused.runs.circuit is
+'the branch circuit of the house that feeds this run, within the job';
 
 comment on column refused.runs.sockets is
 'sockets on the run; unit: each; where not given: floor(feet x 12 / spacing)';

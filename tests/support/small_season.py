@@ -63,7 +63,7 @@ def _runs() -> list[Record]:
             "job_no": _job_no(n), "run_no": str(run), "branch": _branch(n), "surface": SURFACES[(n + run) % 6],
             "feet": _feet(n, run), "spacing_in": Decimal(12 if n % 2 else 15), "line_item": "LL12" if n % 2 else "LL15",
             "bulb_item": "B9WW", "fastener_item": "FG1" if n % 3 else None, "fasteners": 20 + n if n % 3 else None,
-            "feed": "AB"[run % 2], "sockets": None,
+            "feed": "AB"[run % 2], "circuit": str(3 + run) if n % 3 == 0 else None, "sockets": None,
         }
         for n in range(JOBS) for run in (1, 2)
     ]  # fmt: skip
