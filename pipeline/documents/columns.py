@@ -25,6 +25,9 @@ _COLUMNS: tuple[tuple[str, str, str, str, str], ...] = (
     ("price_usd_per_ft", "Price", "usd/ft", "usd_per_ft", "price per foot at which the season's margin reaches "
      "the target with the chance beside it"),
     ("chance", "Chance", "of reaching it", "percent", "chance that the season's margin reaches the target"),
+    ("direct_usd", "Before overhead", "usd", "usd_cents", "fitted cost before overhead: a job's start, or a foot"),
+    ("full_usd", "In all", "usd", "usd_cents", "fitted cost with overhead: a job's start, or a foot"),
+    ("more_usd", "More than the mean foot", "usd/ft", "usd_cents", "fitted cost of a foot less that of the mean foot"),
     ("hours", "Hours", "h", "hours", "paid person-hours: a crew of three for two hours is six"),
     ("overtime_hours", "Overtime", "h", "hours", "hours over the week's or the day's limit"),
     ("loaded_usd", "Loaded cost", "usd", "usd", _LOADED),

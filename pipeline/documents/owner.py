@@ -12,7 +12,11 @@ from pipeline.documents import wording
 from pipeline.documents.build import counted, figure, listed, missing, note
 from pipeline.documents.closing import closing_section
 from pipeline.documents.model import Block, Document, Figure, Note, Section, Source, Text, say
+from pipeline.documents.owner_build_up import build_up_blocks
+from pipeline.documents.owner_cost_function import cost_function_blocks
 from pipeline.documents.owner_goods import goods_sections
+from pipeline.documents.owner_segments import segment_blocks, segment_records
+from pipeline.documents.owner_variances import variance_blocks
 from pipeline.documents.parts import PARTS, total
 from pipeline.documents.results import Results, label_of
 
@@ -50,6 +54,11 @@ def owner_document(results: Results) -> Document:
             Section("pictures", "The season in pictures", _pictures(results, season, losing, prices, source)),
             Section("price", f"What to charge in season {label_of(results.season + 1)}", _price(results, prices)),
             Section("cost", "Where the money went", _cost(results, season)),
+            Section("changed", "What changed since the season before", variance_blocks(results, season)),
+            Section("kinds", "Kinds of work", _kinds(results)),
+            Section(
+                "size", "What going to a house costs, and what each foot adds", cost_function_blocks(results, season)
+            ),
             Section("losses", "Jobs that lost money", _losses(results, losing)),
             *goods_sections(results),
             _closing(results),
@@ -115,7 +124,7 @@ def _pictures(
         charts.made_of(season, source),
         charts.price_against_chance(prices, season, _target(results), source),
         charts.job_margins(results, losing["jobs"], losing["all"]),
-        charts.kinds_of_work(tables.segment_records(results), results),
+        charts.kinds_of_work(segment_records(results), results),
         charts.seasons_compared(results),
     )
     return tuple(chart for chart in drawn if chart is not None)
@@ -145,12 +154,16 @@ def _cost(results: Results, season: Record) -> tuple[Block, ...]:
         blocks.append(seasons)
     else:
         blocks.append(missing("Only this season is in the store; close an earlier one to see them beside each other."))
-    records = tables.segment_records(results)
-    if records:
-        blocks += [tables.segment_table(records), note(wording.SEGMENT_CAUTION, "caution")]
-        blocks += [] if has_own_hours(results) else [missing(wording.SPREAD_HOURS)]
+    return (*blocks, *build_up_blocks(results, season))
+
+
+def _kinds(results: Results) -> tuple[Block, ...]:
+    own = has_own_hours(results)
+    blocks = segment_blocks(results, segment_records(results), has_own_hours=own)
     spread = tables.job_spread_table(results)
-    return (*blocks, spread) if spread else tuple(blocks)
+    if spread is None:
+        return (*blocks, missing("How far jobs differ is not known: no hours are written down by job."))
+    return (*blocks, spread)
 
 
 def _losses(results: Results, losing: dict[str, Figure]) -> tuple[Block, ...]:

@@ -2,30 +2,20 @@
 
 from __future__ import annotations
 
-import re
 from decimal import Decimal
 from typing import Any
 
 from pipeline.documents.build import row, rows_by, slug, table
 from pipeline.documents.columns import column, estimate, words
 from pipeline.documents.known import as_known
-from pipeline.documents.model import Column, Row, Source, Table
+from pipeline.documents.model import Column, Source, Table
+from pipeline.documents.owner_segments import with_markup
 from pipeline.documents.parts import PARTS, expected_per_foot, more_than, per_foot, share_of
 from pipeline.documents.results import Results, label_of
 from pipeline.documents.wording import BLAME_METHOD
 
 Record = dict[str, Any]
 
-OWNER_VIEWS: tuple[tuple[str, str], ...] = (
-    ("work", "work"),
-    ("terms", "terms"),
-    ("stories", "stories"),
-    ("slope", "slope"),
-    ("surface", "surface"),
-    ("size_band", "size"),
-    ("branch", "branch"),
-)
-"""Views of the season that are the owner's; crews are the manager's."""
 WORST_JOBS = 10
 """Jobs listed by name among those that lost money."""
 BEYOND = Column(
@@ -84,46 +74,6 @@ def cost_table(results: Results, season: Record) -> Table:
         for key, what, amount, strong in lines
     ]
     return table("season_cost", f"What season {results.season_label} cost, by part", columns, rows)
-
-
-def with_markup(record: Record) -> Record:
-    """A record with its markup beside its margin."""
-    return record | {"markup_share": share_of(record.get("margin_usd"), record.get("total_usd"))}
-
-
-def segment_records(results: Results) -> list[Record]:
-    """Rows of the owner's views in their order, each with the view's word. Views of one row say nothing new."""
-    out: list[Record] = []
-    for view, word in OWNER_VIEWS:
-        rows = results.rows("measures.segment_cost", branch="all", view=view)
-        rows.sort(key=lambda r: _by_size(str(r["segment"])))
-        if len(rows) > 1:
-            out += [with_markup(record) | {"view_word": word} for record in rows]
-    return out
-
-
-def _by_size(segment: str) -> tuple[float, bool, str]:
-    """Bands in the order of their numbers, `under 100 ft` before `100 to 149 ft`; words by the alphabet."""
-    number = re.search(r"\d+", segment)
-    return (float(number[0]) if number else 0.0, not segment.startswith("under"), segment)
-
-
-def segment_table(records: list[Record]) -> Table:
-    """Cost, price and margin of every kind of work."""
-    columns = (
-        words("view_word", "By"),
-        words("segment", "Kind"),
-        column("jobs"),
-        column("feet"),
-        column("cost_usd_per_ft"),
-        column("charged_usd_per_ft"),
-        column("margin_share"),
-        column("markup_share"),
-        column("losing_jobs"),
-    )
-    rows = rows_by(records, columns, "measures.segment_cost", ("season", "branch", "view", "segment"))
-    rows = tuple(Row(r.key.removeprefix("all."), r.cells, r.source, r.strong) for r in rows)
-    return table("segment_cost", "Kinds of work beside each other", columns, rows)
 
 
 def losing_jobs(results: Results) -> list[Record]:

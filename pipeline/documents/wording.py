@@ -50,6 +50,33 @@ SEGMENT_CAUTION = (
     "changing that one thing would do."
 )
 
+BUILD_UP_METHOD = (
+    "Pieces of labor are hours at their loaded cost: wage, overtime premium and burden. Pay not by the hour is piece, "
+    "day and subcontract pay. Leased goods count with their share of this season. The pieces add up to the cost, "
+    "and with what is left over to what was charged."
+)
+VARIANCE_METHOD = (
+    "The standard is the firm's own: what the season before took for a foot, and what it paid. A price variance is "
+    "this season's quantity x (price now - price before); a quantity variance is (quantity now - quantity for these "
+    "feet and kinds of work) x price before. All variances together are the whole difference, to the cent."
+)
+VARIANCE_CAUTION = (
+    "A variance says where the money went and not who is to blame: harder houses, weather and longer drives are among "
+    "the quantities."
+)
+COST_FUNCTION_METHOD = (
+    "Cost before overhead is fitted to the season's jobs as a start and a rate for each foot, none below nothing, jobs "
+    "weighted by 1 / feet; overhead is added by its basis. Intervals are 95 %, from drawing the jobs again and again. "
+    "Rates of a foot hold at the season's mix of new and repeat, leased and sold work."
+)
+COST_FUNCTION_CAUTION = (
+    "What a surface costs is told from whole jobs that have more or less of it: it is what went with it, trees, access "
+    "and yards included."
+)
+CREW_SEGMENT_CAUTION = (
+    "A crew's cost is that of the houses that it was sent to; the manager's report compares crews on equal houses."
+)
+
 SPREAD_HOURS = (
     "Hours are not written down by job here and are spread by feet: kinds of work differ in price and goods, and their "
     "hours cannot."

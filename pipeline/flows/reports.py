@@ -31,6 +31,9 @@ THIS_SEASON = (
 NEXT_SEASON = ("decisions.order_lines", "decisions.spool_plan", "decisions.price_table", "decisions.rate_card")
 """Tables that speak of the season after."""
 
+EVERY_SEASON = ("measures.season_cost", "measures.segment_cost")
+"""Tables of which the documents read every season."""
+
 
 def results_of(hand: SeasonInHand) -> Results:
     """All that the documents may speak of, read from the store within the season's transaction."""
@@ -40,7 +43,7 @@ def results_of(hand: SeasonInHand) -> Results:
     store = hand.open_store
     tables = {name: hand.read(name) for name in THIS_SEASON}
     tables |= {name: store.read(name, hand.season + 1) for name in NEXT_SEASON}
-    tables["all:measures.season_cost"] = hand.read_all("measures.season_cost")
+    tables |= {f"all:{name}": hand.read_all(name) for name in EVERY_SEASON}
     level = tables["measures.season_level"].get_column("level")
     return Results(
         season=hand.season,

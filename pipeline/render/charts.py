@@ -132,7 +132,9 @@ def _waterfall(chart: Chart) -> Figure:
         ends.append((at, reached))
     for (at, end), (below, _) in pairwise(ends):
         axes.plot([end, end], [at + 0.31, below - 0.31], color=SOFT, linewidth=0.6)
-    axes.set_xlim(min(0.0, *(end for _, end in ends)), max(end for _, end in ends) * 1.02 or 1)
+    low, high = min(0.0, *(end for _, end in ends)), max(0.0, *(end for _, end in ends))
+    spare = 0.02 * (high - low) or 1
+    axes.set_xlim(low - spare * (low < 0), high + spare)
     _value_axis(axes, chart)
     _at_right(axes, rows, shown)
     return figure

@@ -12,7 +12,8 @@ from pipeline.documents import owner_document
 from pipeline.documents.listing import figures_of
 from pipeline.documents.model import Chart, Table
 from pipeline.documents.owner_charts import job_margins
-from pipeline.documents.owner_tables import blame, quantile, segment_records
+from pipeline.documents.owner_segments import segment_records
+from pipeline.documents.owner_tables import blame, quantile
 from pipeline.documents.parts import PARTS, expected_per_foot
 
 
