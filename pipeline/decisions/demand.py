@@ -1,166 +1,235 @@
-"""Next season's need of every item, by simulation: new work, replacements, and goods that come back."""
+"""Next season's need of every item, by simulation, and the cut lists of the same draws."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 import polars as pl
 from numpy.typing import NDArray
 
-from pipeline.decisions.policy import DEMAND_DRAWS
+from pipeline.decisions.demand_new import JOB, NewWork, counts_by_season, new_jobs, new_work, usual_offcut
+from pipeline.decisions.demand_repeat import (
+    TERMS,
+    Repeat,
+    Standing,
+    aged,
+    mean_renewal,
+    repeat_work,
+    replaced,
+    standing,
+)
+from pipeline.decisions.policy import CUT_DRAWS, DEMAND_DRAWS, LARGEST_BLOCK, SHOP_CHANGE
+from pipeline.decisions.returning import Ahead, Returns, returning
 from pipeline.settings import Settings
-from pipeline.statistics.bootstrap import times_drawn
+from pipeline.statistics.counts import Change, change_factors, times_picked
 
 Floats = NDArray[np.float64]
 Counts = NDArray[np.int64]
-_JOB = ("season", "branch", "job_no")
+
+DRIVERS = {
+    "new_number": "how many new jobs there are",
+    "new_kind": "which new jobs they are",
+    "returning": "which properties return",
+    "replacing": "how much is replaced there",
+    "renewing": "goods that reach the end of their life",
+    "shop": "use in the shop, without a job",
+}
+"""What moves the need of an item, and how that is said."""
 
 
 @dataclass(frozen=True)
 class Demand:
     """Draws of next season by item: a row a draw, a column an item of `items`, in the item's unit.
 
-    `new` is what new work takes, `replaced` what goes to returning properties, `back` the usable part of what leased
-    jobs that do not return give back.
+    `drivers` has for each of DRIVERS its part of the need; together they are what is used less what comes back, and may
+    lie under nothing. `new` is what new work takes, `replaced` what goes to returning properties, `shop` what goes
+    without a job, `back` the usable part of what leased jobs that do not return give back. `foreseen` is the need as it
+    would be forecast in a draw once it is known how many new jobs there are and who returns. `picked` has how often
+    each of `jobs` is picked in the first CUT_DRAWS draws.
     """
 
     items: list[str]
-    new: Floats
-    replaced: Floats
+    drivers: dict[str, Floats]
     back: Floats
-    notes: list[str]
+    foreseen: Floats
+    jobs: pl.DataFrame
+    picked: NDArray[np.int32]
+    model: Foresight
+    notes: list[str] = field(default_factory=list)
+
+    @property
+    def new(self) -> Floats:
+        """What new work takes."""
+        return self.drivers["new_number"] + self.drivers["new_kind"]
+
+    @property
+    def replaced(self) -> Floats:
+        """What goes to returning properties, renewals among it."""
+        return self.drivers["returning"] + self.drivers["replacing"] + self.drivers["renewing"] + self.back
+
+    @property
+    def shop(self) -> Floats:
+        """What goes without a job."""
+        return self.drivers["shop"]
+
+    @property
+    def taken(self) -> Floats:
+        """What is used, before what comes back is counted."""
+        return np.maximum(self.new + self.replaced + self.shop, 0)
 
     @property
     def needs(self) -> Floats:
         """What stock and purchases must cover."""
-        return np.maximum(self.new + self.replaced - self.back, 0)
+        return np.maximum(self.new + self.replaced + self.shop - self.back, 0)
 
 
-def _matrix(rows: pl.DataFrame, items: list[str], column: str) -> Floats:
-    """Jobs by items."""
-    if rows.is_empty():
-        return np.zeros((0, len(items)))
-    wide = rows.sort(*_JOB, "item_no").pivot("item_no", index=_JOB, values=column, aggregate_function="sum")
-    missing = [pl.lit(0.0).alias(name) for name in items if name not in wide.columns]
-    return wide.with_columns(missing).select(pl.col(items).fill_null(0.0)).to_numpy()
+@dataclass(frozen=True)
+class Foresight:
+    """The need as it is forecast once the number of new jobs and the properties that return are known.
 
-
-def resampled(jobs: Floats, counts: Counts, rng: np.random.Generator) -> Floats:
-    """Sums over `counts` jobs drawn whole with replacement, a row a draw: what goes together stays together."""
-    if not len(jobs):
-        return np.zeros((len(counts), jobs.shape[1]))
-    return np.asarray(times_drawn(len(jobs), counts, rng) @ jobs)
-
-
-def returning(
-    properties: pl.DataFrame, settings: Settings, season: int, rng: np.random.Generator
-) -> tuple[dict[str, tuple[Counts, Counts]], str]:
-    """Draws of how many of the season's properties return and how many do not, by terms, and what the chance rests on.
-
-    `properties` is facts.property_seasons. Beta-binomial on the pairs of seasons in the store, a flat prior, by terms;
-    else the setting return_rate; else nobody returns and nobody's goods come back: neither is known.
+    `a_job` is what a new job takes on average and `a_shop_job` what any job adds in the shop; `if_back` and `if_gone`
+    what each of `properties` adds, a row a property.
     """
-    from pipeline.statistics.intervals import clopper_pearson_limits
 
-    distinct = properties.sort("season", "property_no", "branch").unique(
-        ["season", "property_no"], keep="first", maintain_order=True
+    a_job: Floats
+    a_shop_job: Floats
+    properties: list[str]
+    if_back: Floats
+    if_gone: Floats
+
+    def of(self, new: int, comes: NDArray[np.bool_]) -> Floats:
+        """The forecast of each item."""
+        whole = comes.astype(float)
+        jobs = new + float(whole.sum())
+        return new * self.a_job + jobs * self.a_shop_job + whole @ self.if_back + (1 - whole) @ self.if_gone
+
+
+def cut_lists(demand: Demand, runs: pl.DataFrame, draws: int = CUT_DRAWS) -> pl.DataFrame:
+    """The pieces of light line that new work of a draw is cut into, in the same draws as the needs.
+
+    `runs` is records.runs of every season in the store (season, branch, job_no, line_item, spacing_in, feet). Returns
+    draw (0 on), line_item, spacing_in, feet and pieces (how many of that length), sorted; an item's colour is in items.
+    Fastened feet, without offcut. Draws are alike, so the first `draws` of them (up to CUT_DRAWS) stand for all.
+    Replacements are no cut list: their feet are `demand.replaced`.
+    """
+    shown = min(draws, len(demand.picked))
+    draw, job = np.nonzero(demand.picked[:shown])
+    keys = demand.jobs[job.astype(np.uint32)].with_columns(
+        draw=pl.Series(draw.astype(np.int32)), times=pl.Series(demand.picked[draw, job])
     )
-    now = distinct.filter(pl.col("season") == season)
-    past = distinct.filter((pl.col("season") < season) & pl.col("returned").is_not_null())
-    given = settings.number("return_rate")
-    out: dict[str, tuple[Counts, Counts]] = {}
-    for terms in ("leased", "sold"):
-        count = now.filter(pl.col("terms") == terms).height
-        pairs = past.filter(pl.col("terms") == terms)
-        came = int(pairs["returned"].sum())
-        if past.height:
-            back = rng.binomial(count, rng.beta(came + 1, pairs.height - came + 1, DEMAND_DRAWS))
-        elif given is not None:
-            back = rng.binomial(count, float(given), DEMAND_DRAWS)
-        else:
-            nobody = np.zeros(DEMAND_DRAWS, dtype=np.int64)
-            out[terms] = (nobody, nobody)
+    lengths = runs.select(*JOB, "line_item", pl.col("spacing_in", "feet").cast(pl.Float64))
+    found = keys.join(lengths, on=JOB, how="inner")
+    same = ["draw", "line_item", "spacing_in", "feet"]
+    return found.group_by(same).agg(pieces=pl.col("times").sum()).sort(same, nulls_last=True)
+
+
+def _shop(
+    item_use: pl.DataFrame, job_items: pl.DataFrame, items: list[str], season: int, rng: np.random.Generator
+) -> tuple[Floats, Floats]:
+    """Draws of what a job adds to the use without a job, a row a draw and a column an item; and the mean."""
+    jobs = dict(job_items.group_by("season").agg(pl.struct("branch", "job_no").n_unique()).iter_rows())
+    uses = item_use.filter(pl.col("season") <= season).group_by("season", "item_no").agg(
+        pl.col("net_without_job").cast(pl.Float64).sum()
+    )  # fmt: skip
+    drawn, mean = np.zeros((DEMAND_DRAWS, len(items))), np.zeros(len(items))
+    for column, item in enumerate(items):
+        own = uses.filter((pl.col("item_no") == item) & (pl.col("net_without_job") > 0)).sort("season")
+        if season not in own["season"].to_list():
             continue
-        out[terms] = (back.astype(np.int64), (count - back).astype(np.int64))
-    if past.height:
-        came, seen = int(past["returned"].sum()), past.height
-        low, high = clopper_pearson_limits(came, seen)
-        limits = f"{came / seen * 100:.0f} %, 95 % limits {low * 100:.0f} to {high * 100:.0f} %"
-        return out, f"{came} of {seen} properties of earlier seasons came back the next one: {limits}."
-    if given is not None:
-        return out, "Returning properties follow the setting return_rate."
-    return out, "Returning properties are left out: one season shows no returns, and return_rate is not given."
+        levels = own["net_without_job"].to_list()
+        mean[column] = levels[-1] / max(1, jobs.get(season, 1))
+        drawn[:, column] = mean[column] * change_factors(levels, Change(*SHOP_CHANGE), DEMAND_DRAWS, rng)
+    return drawn, mean
 
 
-def new_jobs(by_season: list[int], settings: Settings, rng: np.random.Generator) -> tuple[Counts, list[str]]:
-    """Draws of the number of new jobs, and where it comes from.
-
-    `by_season` has the new jobs of each season in the store, the last one closed. Triangular between the settings
-    new_jobs_low, new_jobs_likely and new_jobs_high where they are given; else about the last season's number, spread
-    as the seasons were and no less than a Poisson count.
-    """
-    low, likely, high = (settings.number(f"new_jobs_{name}") for name in ("low", "likely", "high"))
-    notes = []
-    if low is not None and likely is not None and high is not None:
-        if low < high and low <= likely <= high:
-            drawn = rng.triangular(float(low), float(likely), float(high), DEMAND_DRAWS)
-            said = f"New jobs lie between {low:.0f} and {high:.0f}, most likely {likely:.0f}, as the settings say."
-            return np.rint(drawn).astype(np.int64), [said]
-        if low == likely == high:
-            return np.full(DEMAND_DRAWS, int(low)), [f"New jobs are {low:.0f}, as the settings say."]
-        notes.append("new_jobs_low, new_jobs_likely and new_jobs_high do not rise in that order and are not used.")
-    last = by_season[-1] if by_season else 0
-    seen = float(np.std(by_season, ddof=1)) if len(by_season) > 1 else 0.0
-    drawn = rng.normal(last, max(seen, np.sqrt(last)), DEMAND_DRAWS)
-    notes.append(
-        f"New jobs vary about this season's {last}; give new_jobs_low, new_jobs_likely and new_jobs_high to do better."
-    )
-    return np.maximum(0, np.rint(drawn)).astype(np.int64), notes
+def _items(job_items: pl.DataFrame, item_use: pl.DataFrame, season: int) -> list[str]:
+    """Items that jobs or the shop have used up to the season."""
+    used = pl.concat([frame.filter(pl.col("season") <= season)["item_no"] for frame in (job_items, item_use)])
+    return used.unique().sort().to_list()
 
 
-def _used(job_items: pl.DataFrame, season: int) -> pl.DataFrame:
-    """Rows up to the season with `use`: net issue, but for new work without any the built quantity."""
-    rows = job_items.filter(pl.col("season") <= season).with_columns(
-        pl.col("net", "built").cast(pl.Float64).fill_null(0)
-    )
-    unissued = (pl.col("work") == "new") & (pl.col("net") <= 0)
-    return rows.with_columns(use=pl.when(unissued).then("built").otherwise("net"))
+def _blocks(widest: int) -> list[slice]:
+    step = min(DEMAND_DRAWS, max(CUT_DRAWS, LARGEST_BLOCK // max(widest, 1)))
+    return [slice(start, min(start + step, DEMAND_DRAWS)) for start in range(0, DEMAND_DRAWS, step)]
 
 
-def next_season(
-    job_items: pl.DataFrame, properties: pl.DataFrame, settings: Settings, *, season: int, seed: int
-) -> Demand:
-    """Draw next season's need.
+@dataclass(frozen=True)
+class Records:
+    """What the need is drawn from, every season of the store: facts.job_items, facts.property_seasons,
+    measures.item_use, and the closed season's records.items."""
 
-    `job_items` (facts.job_items) and `properties` (facts.property_seasons) hold every season of the store. New work:
-    whole new jobs of the season, drawn again. Replacements: whole repeat jobs of all seasons of the same terms, one
-    for each property that returns. Back: what stands in whole leased jobs of the season, one for each leased property
-    that does not return, times doubtful_share.
+    job_items: pl.DataFrame
+    properties: pl.DataFrame
+    item_use: pl.DataFrame
+    items: pl.DataFrame
+
+
+def next_season(records: Records, settings: Settings, *, season: int, seed: int, ahead: Ahead | None = None) -> Demand:
+    """Draw the need of the season after `season`, with the knowledge of its end; `ahead` is what is settled since.
+
+    New work: whole new jobs, drawn again. Replacements: rates by kind on what stands at properties that return. Goods
+    at the end of their life: renewed as often as such goods were. Back: what stands at leased properties that do not
+    return and is not at its end, times doubtful_share.
     """
     rng = np.random.default_rng(seed)
-    used = _used(job_items, season)
-    items = used["item_no"].unique().sort().to_list()
-    new = used.filter(pl.col("work") == "new")
-    counts = new.group_by("season").agg(jobs=pl.struct("branch", "job_no").n_unique()).sort("season")
-    closed = new.filter(pl.col("season") == season)
-    jobs_by_season = dict(counts.iter_rows())
-    jobs_by_season.setdefault(season, 0)
-    count, notes = new_jobs(list(jobs_by_season.values()), settings, rng)
-    took = resampled(_matrix(closed if closed.height else new, items, "use"), count, rng)
-    chances, said = returning(properties, settings, season, rng)
-    notes.append(said)
-    replaced, back = np.zeros_like(took), np.zeros_like(took)
-    for terms, (come, gone) in chances.items():
-        repeat = used.filter((pl.col("work") == "repeat") & (pl.col("terms") == terms))
-        if repeat.is_empty() and come.any():
-            notes.append(f"No repeat work on {terms} goods is recorded yet, so their replacements are left out.")
-        replaced += resampled(_matrix(repeat, items, "use"), come, rng)
-        if terms == "leased":
-            stands = used.filter((pl.col("season") == season) & (pl.col("terms") == terms))
-            usable = float(settings.number("doubtful_share") or 0)
-            back += usable * resampled(_matrix(stands, items, "built"), gone, rng)
+    items = _items(records.job_items, records.item_use, season)
+    rows = aged(records.job_items, records.properties, records.items, season)
+    work = new_work(records.job_items, items, season)
+    signed = ahead.new if ahead else 0
+    count, notes = new_jobs(counts_by_season(records.job_items, season), settings, rng, signed)
+    comers = returning(records.properties, settings, season, rng, ahead)
+    repeat = repeat_work(rows, items, rng)
+    usable = float(settings.number("doubtful_share") or 0)
+    offcut = usual_offcut(records.job_items.filter((pl.col("work") == "new") & (pl.col("season") <= season)))
+    stands = standing(rows, comers.properties, items, season, usable, offcut)
+    renewing = stands.ending * mean_renewal(repeat, len(items))
+    if_back = sum((stands.exposed[t] * repeat.rates[t].mean(axis=0) for t in TERMS), renewing)
+    shop, a_shop_job = _shop(records.item_use, records.job_items, items, season, rng)
+    model = Foresight(
+        work.use.mean(axis=0) if len(work.use) else np.zeros(len(items)), a_shop_job,
+        comers.properties["property_no"].to_list(), np.asarray(if_back), -stands.back,
+    )  # fmt: skip
+    drawn = [
+        _block(block, count, work, comers, repeat, stands, model, shop, rng)
+        for block in _blocks(max(len(work.use), comers.properties.height))
+    ]
+    whole = {name: np.concatenate([one[name] for one in drawn]) for name in drawn[0] if name != "picked"}
+    return Demand(
+        items, {name: whole[name] for name in DRIVERS}, whole["back"], whole["foreseen"], work.jobs,
+        drawn[0]["picked"].astype(np.int32), model,
+        [*notes, *comers.notes, *repeat.notes, *_remarks(stands, whole["back"])],
+    )  # fmt: skip
+
+
+def _remarks(stands: Standing, back: Floats) -> list[str]:
+    notes = []
     if back.any():
         notes.append("Needs are less what comes back from leased jobs that end, counted at doubtful_share.")
-    notes.append("Replacements are as past repeat work shows them; goods at the end of their life are no more.")
-    return Demand(items, took, replaced, back, notes)
+    if stands.ending.any():
+        notes.append(
+            "Leased goods that reach life_seasons are renewed as often as such goods were in the store; where it shows "
+            "none, as likely as not."
+        )
+    return notes
+
+
+def _block(
+    block: slice, count: Counts, work: NewWork, comers: Returns, repeat: Repeat, stands: Standing, model: Foresight,
+    shop: Floats, rng: np.random.Generator,
+) -> dict[str, Floats]:  # fmt: skip
+    """The parts of a block of draws by name; `picked` of its first CUT_DRAWS."""
+    jobs = count[block]
+    picked = times_picked(len(work.use), jobs, rng) if len(work.use) else np.zeros((len(jobs), 0), dtype=np.int32)
+    number = jobs[:, None] * model.a_job
+    comes = comers.drawn(block, rng)
+    parts = replaced(stands, repeat, block, comes, rng)
+    all_jobs = (jobs + comes.sum(axis=1))[:, None]
+    returning_part = parts["expected"] + parts["renewed_expected"] - parts["back"]
+    return {
+        "new_number": number, "new_kind": picked @ work.use - number,
+        "returning": returning_part, "replacing": parts["chance"],
+        "renewing": parts["renewed"] - parts["renewed_expected"], "shop": all_jobs * shop[block],
+        "back": parts["back"], "foreseen": number + returning_part + all_jobs * model.a_shop_job,
+        "picked": picked[:CUT_DRAWS],
+    }  # fmt: skip

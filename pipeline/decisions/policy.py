@@ -16,8 +16,27 @@ MIN_JOBS_FOR_PRICE = 10
 """Jobs; a bootstrap over fewer is not worth its name."""
 BOOTSTRAP_DRAWS = 2_000
 """Draws of a bootstrap: limits move by about 1 % of their width from seed to seed."""
-DEMAND_DRAWS = 4_000
-"""Draws of next season's need: from seed to seed P10, P50 and P90 move by about 1 % of the need."""
+DEMAND_DRAWS = 10_000
+"""Draws of next season's need: from seed to seed P10, P50 and P90 move by about half a percent of the need."""
+CUT_DRAWS = 200
+"""Of those, draws of which the new jobs are kept one by one, as cut lists for the spools."""
+LARGEST_BLOCK = 4_000_000
+"""Cells of draws by jobs or properties worked on at once: 32 MB in double precision."""
+MOST_TENURES = 4
+"""Seasons on the books from which tenures are taken together: few properties are older, and they differ little."""
+TENURE_WORTH = 20.0
+"""Properties that the common chance of returning is worth in that of one tenure: with fewer of its own a tenure follows
+the others."""
+NEW_JOBS_CHANGE = (0.2, 4.0)
+"""Deviation of the logarithm of the yearly change in new jobs, and the changes that it is worth, until the store shows
+its own: common practice, no source."""
+SHOP_CHANGE = (0.2, 4.0)
+"""The same for goods used in the shop, for each job: common practice, no source."""
+MIN_NEW_JOBS = 20
+"""New jobs; where the season has fewer, those of the seasons before are drawn from as well."""
+RENEWED_SHARE = 0.5
+"""Share of an item built at a property from which its net issue there, at the end of its life, is a renewal and not a
+replacement of single pieces."""
 FEW_SEASONS = 3
 """Seasons; with fewer the spread between them is known so little that prices for high chances run far up."""
 CHANCES = (0.5, 0.8, 0.9, 0.95)

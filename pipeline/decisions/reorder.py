@@ -9,7 +9,7 @@ import numpy as np
 import polars as pl
 from numpy.typing import NDArray
 
-from pipeline.decisions.demand import Demand, next_season
+from pipeline.decisions.demand import Demand, Records
 from pipeline.settings import Settings
 
 Floats = NDArray[np.float64]
@@ -158,27 +158,25 @@ def _unordered(items: pl.DataFrame, used: list[str]) -> list[str]:
 
 
 def order_lines(
-    job_items: pl.DataFrame,
-    property_seasons: pl.DataFrame,
-    items: pl.DataFrame,
+    demand: Demand,
+    records: Records,
     offers: pl.DataFrame,
     closing_stock: pl.DataFrame,
     settings: Settings,
     *,
     contribution_usd_per_ft: float,
     season: int,
-    seed: int,
 ) -> tuple[pl.DataFrame, list[str]]:
     """Next season's order by item, in whole packs of one offer an item.
 
-    `job_items` and `property_seasons` hold every season of the store, the rest the closed season. The need is drawn by
-    `next_season`, the offer and its packs chosen by `best_offer`: the newsvendor's least expected cost on the draws,
-    never below service_floor. Returns rows of decisions.order_lines and notes.
+    `demand` has the draws of next season's need, `records` what they were drawn from; offers and stock are of the
+    closed season. The offer and its packs are chosen by `best_offer`: the newsvendor's least expected cost on
+    the draws, never below service_floor. Returns rows of decisions.order_lines and notes.
     """
+    job_items, items = records.job_items, records.items
     empty = pl.DataFrame(schema=SCHEMA)
     if job_items.filter(pl.col("season") == season).is_empty() or items.is_empty():
         return empty, ["An order needs items, runs and goods movements (records of level 3)."]
-    demand = next_season(job_items, property_seasons, settings, season=season, seed=seed)
     listed = items.sort("kind", "item_no", "pack_size", "pack_price").unique(
         "item_no", keep="first", maintain_order=True
     )

@@ -104,22 +104,26 @@ def failure_points_per_connection(hand: SeasonInHand) -> StageResult:
 
 def reorder_quantities(hand: SeasonInHand) -> StageResult:
     """Next season's order by item in whole packs, and the spools to cut it from."""
+    from pipeline.decisions.demand import Records, next_season
     from pipeline.decisions.reorder import order_lines
     from pipeline.decisions.spools import spool_plan
 
     assert hand.checked is not None
     items, offers = hand.read("records.items"), hand.read("records.offers")
     settings = hand.checked.settings
+    records = Records(
+        hand.read_all("facts.job_items"), hand.read_all("facts.property_seasons"),
+        hand.read_all("measures.item_use"), items,
+    )  # fmt: skip
+    demand = next_season(records, settings, season=hand.season, seed=SEED)
     lines, notes = order_lines(
-        hand.read_all("facts.job_items"),
-        hand.read_all("facts.property_seasons"),
-        items,
+        demand,
+        records,
         offers,
         hand.read("facts.closing_stock"),
         settings,
         contribution_usd_per_ft=_contribution_usd_per_ft(hand),
         season=hand.season,
-        seed=SEED,
     )
     plan, spool_notes = spool_plan(
         hand.read("records.runs"), hand.read("records.jobs"), items, offers, lines, season=hand.season

@@ -97,22 +97,35 @@ def job_items(rows: list[dict[str, Any]]) -> pl.DataFrame:
     """facts.job_items: light line on new sold jobs, unless a row says otherwise."""
     schema = {
         "season": pl.Int32, "branch": pl.String, "job_no": pl.String, "work": pl.String, "terms": pl.String,
-        "item_no": pl.String, "kind": pl.String, "unit": pl.String, "net": QUANTITY, "built": QUANTITY,
+        "property_no": pl.String, "item_no": pl.String, "kind": pl.String, "unit": pl.String, "net": QUANTITY,
+        "built": QUANTITY,
     }  # fmt: skip
     usual = {
         "season": SEASON, "branch": "main", "work": "new", "terms": "sold", "item_no": "LL", "kind": "light_line",
         "unit": "ft",
     }  # fmt: skip
-    return _frame([usual | {"job_no": f"{n:03d}"} | row for n, row in enumerate(rows)], schema)
+    return _frame([usual | {"job_no": f"{n:03d}", "property_no": f"P{n}"} | row for n, row in enumerate(rows)], schema)
+
+
+def item_use(rows: list[dict[str, Any]]) -> pl.DataFrame:
+    """measures.item_use, of goods used without a job."""
+    schema = {
+        "season": pl.Int32, "branch": pl.String, "item_no": pl.String, "kind": pl.String, "unit": pl.String,
+        "net_used": QUANTITY, "net_without_job": QUANTITY,
+    }  # fmt: skip
+    usual = {"season": SEASON, "branch": "main", "item_no": "SUND", "kind": "sundry", "unit": "each"}
+    return _frame([usual | row for row in rows], schema)
 
 
 def property_seasons(rows: list[dict[str, Any]]) -> pl.DataFrame:
     """facts.property_seasons."""
     schema = {
-        "season": pl.Int32, "branch": pl.String, "property_no": pl.String, "terms": pl.String, "returned": pl.Boolean,
+        "season": pl.Int32, "branch": pl.String, "property_no": pl.String, "customer_no": pl.String,
+        "terms": pl.String, "tenure": pl.Int32, "returned": pl.Boolean,
     }  # fmt: skip
-    usual = {"season": SEASON, "branch": "main", "terms": "leased"}
-    return _frame([usual | {"property_no": f"P{n}"} | row for n, row in enumerate(rows)], schema)
+    usual = {"season": SEASON, "branch": "main", "terms": "leased", "tenure": 1}
+    named = [usual | {"property_no": f"P{n}"} | row for n, row in enumerate(rows)]
+    return _frame([{"customer_no": row["property_no"]} | row for row in named], schema)
 
 
 def items(rows: list[dict[str, Any]]) -> pl.DataFrame:
@@ -120,6 +133,7 @@ def items(rows: list[dict[str, Any]]) -> pl.DataFrame:
     names = ("item_no", "kind", "unit", "colour", "supplier", "replaces")
     schema = {
         **dict.fromkeys(names, pl.String), "pack_size": QUANTITY, "pack_price": QUANTITY, "spacing_in": QUANTITY,
+        "life_seasons": QUANTITY, "lead_days": pl.Int32, "socket": pl.String, "wire": pl.String, "volts": QUANTITY,
     }  # fmt: skip
     usual = {
         "item_no": "LL", "kind": "light_line", "unit": "ft", "colour": "green", "supplier": "Any Supply",

@@ -8,8 +8,19 @@ from decimal import Decimal
 import numpy as np
 import polars as pl
 import pytest
-from support.season_frames import SEASON, closing_stock, items, job_items, offers, property_seasons, settings, shuffled
+from support.season_frames import (
+    SEASON,
+    closing_stock,
+    item_use,
+    items,
+    job_items,
+    offers,
+    property_seasons,
+    settings,
+    shuffled,
+)
 
+from pipeline.decisions.demand import Records, next_season
 from pipeline.decisions.reorder import SCHEMA, Offer, best_offer, order_lines
 
 NO_OFFERS = offers([{}]).clear()
@@ -27,9 +38,11 @@ def ordered(
     jobs: pl.DataFrame = JOBS,
     **given: str,
 ) -> tuple[pl.DataFrame, list[str]]:
+    records = Records(jobs, NO_HOMES, item_use([{}]).clear(), items([{}]) if bought is None else bought)
+    known = settings(**THREE, **given)
     frame, notes = order_lines(
-        jobs, NO_HOMES, items([{}]) if bought is None else bought, offered, stock, settings(**THREE, **given),
-        contribution_usd_per_ft=contribution, season=SEASON, seed=1,
+        next_season(records, known, season=SEASON, seed=1), records, offered, stock, known,
+        contribution_usd_per_ft=contribution, season=SEASON,
     )  # fmt: skip
     assert frame.schema == pl.Schema(SCHEMA)
     return frame, notes

@@ -1,0 +1,98 @@
+"""What new jobs of next season take: how many there will be, and which."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import polars as pl
+from numpy.typing import NDArray
+
+from pipeline.decisions.policy import DEMAND_DRAWS, MIN_NEW_JOBS, NEW_JOBS_CHANGE
+from pipeline.settings import Settings
+from pipeline.statistics.counts import Change, next_counts
+
+Floats = NDArray[np.float64]
+Counts = NDArray[np.int64]
+JOB = ("season", "branch", "job_no")
+
+
+@dataclass(frozen=True)
+class NewWork:
+    """New jobs to draw from: `jobs` names them in order, `use` has a row a job and a column an item."""
+
+    jobs: pl.DataFrame
+    use: Floats
+
+
+def new_jobs(
+    by_season: list[int], settings: Settings, rng: np.random.Generator, signed: int = 0
+) -> tuple[Counts, list[str]]:
+    """Draws of the number of new jobs, and where it comes from.
+
+    `by_season` has the new jobs of each season in the store, the last one closed. Triangular between the settings
+    new_jobs_low, new_jobs_likely and new_jobs_high where they are given; else about the last season's number, moved as
+    much as the seasons differ. Never fewer than the `signed` ones.
+    """
+    low, likely, high = (settings.number(f"new_jobs_{name}") for name in ("low", "likely", "high"))
+    notes = [f"{signed} new jobs of next season are signed already: never fewer are drawn."] if signed else []
+    if low is not None and likely is not None and high is not None:
+        if low < high and low <= likely <= high:
+            drawn = rng.triangular(float(low), float(likely), float(high), DEMAND_DRAWS)
+            said = f"New jobs lie between {low:.0f} and {high:.0f}, most likely {likely:.0f}, as the settings say."
+            return np.maximum(np.rint(drawn).astype(np.int64), signed), [*notes, said]
+        if low == likely == high:
+            return np.full(DEMAND_DRAWS, max(int(low), signed)), [
+                *notes,
+                f"New jobs are {low:.0f}, as the settings say.",
+            ]
+        notes.append("new_jobs_low, new_jobs_likely and new_jobs_high do not rise in that order and are not used.")
+    count = next_counts(by_season, Change(*NEW_JOBS_CHANGE), DEMAND_DRAWS, rng)
+    last = by_season[-1] if by_season else 0
+    notes.append(
+        f"New jobs vary about this season's {last}; give new_jobs_low, new_jobs_likely and new_jobs_high to do better."
+    )
+    return np.maximum(count, signed), notes
+
+
+def usual_offcut(new: pl.DataFrame) -> dict[str, float]:
+    """What new work uses of an item over what it builds, as a ratio; never under 1. Over jobs with both."""
+    rows = new.with_columns(pl.col("net", "built").cast(pl.Float64))
+    both = rows.filter((pl.col("net") > 0) & (pl.col("built") > 0)).sort(*JOB, "item_no")
+    ratio = (pl.col("net").sum() / pl.col("built").sum()).clip(lower_bound=1)
+    return dict(both.group_by("item_no", maintain_order=True).agg(ratio).iter_rows())
+
+
+def used(new: pl.DataFrame) -> pl.DataFrame:
+    """New jobs' rows with `use`: the net issue, offcut and all; without one the built quantity and the usual offcut."""
+    rows = new.with_columns(pl.col("net", "built").cast(pl.Float64))
+    usual = pl.col("item_no").replace_strict(usual_offcut(new), default=1.0, return_dtype=pl.Float64)
+    unissued = pl.col("net").fill_null(0) <= 0
+    return rows.with_columns(use=pl.when(unissued).then(pl.col("built").fill_null(0) * usual).otherwise("net"))
+
+
+def matrix(rows: pl.DataFrame, index: tuple[str, ...], items: list[str], column: str) -> tuple[pl.DataFrame, Floats]:
+    """Rows as a matrix of sums, a row a value of the `index` columns and a column an item; and those values."""
+    if rows.is_empty():
+        return rows.select(index), np.zeros((0, len(items)))
+    wide = rows.sort(*index, "item_no").pivot("item_no", index=index, values=column, aggregate_function="sum")
+    missing = [pl.lit(0.0).alias(name) for name in items if name not in wide.columns]
+    values = wide.with_columns(missing).select(pl.col(items).cast(pl.Float64).fill_null(0.0)).to_numpy()
+    return wide.select(index), values
+
+
+def new_work(job_items: pl.DataFrame, items: list[str], season: int) -> NewWork:
+    """The season's new jobs whole; with those of the seasons before where it has fewer than MIN_NEW_JOBS."""
+    new = job_items.filter((pl.col("work") == "new") & (pl.col("season") <= season))
+    rows = used(new.filter(pl.col("season") == season))
+    if rows.select(JOB).unique().height < MIN_NEW_JOBS:
+        rows = used(new)
+    return NewWork(*matrix(rows, JOB, items, "use"))
+
+
+def counts_by_season(job_items: pl.DataFrame, season: int) -> list[int]:
+    """New jobs of each season with records of goods, the last one `season`; 0 where it has none."""
+    new = job_items.filter((pl.col("work") == "new") & (pl.col("season") <= season))
+    seasons = job_items.filter(pl.col("season") <= season)["season"].unique().sort().to_list()
+    counts = dict(new.group_by("season").agg(pl.struct("branch", "job_no").n_unique()).iter_rows())
+    return [counts.get(one, 0) for one in sorted({*seasons, season})]

@@ -1,0 +1,139 @@
+"""Counts of a season that is not known yet: draws that hold what the past leaves unknown, and not its chance alone."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float64]
+Counts = NDArray[np.int64]
+
+
+@dataclass(frozen=True)
+class Change:
+    """How much a yearly quantity changes from one season to the next, before any is seen: the deviation of its
+    logarithm, and how many changes that knowledge is worth."""
+
+    spread: float
+    worth: float
+
+
+def change_factors(seasons: Sequence[float], before: Change, draws: int, rng: np.random.Generator) -> Floats:
+    """Draws of next season's level over the last one's, from how the seasons changed and from `before`.
+
+    The changes' logarithms have mean 0 (a firm's own plans belong in its settings). Their variance is the weighted mean
+    of `before` and of the changes seen, less what chance alone gives counts of that size, and is drawn by its scaled
+    inverse chi-square distribution (Gelman et al. 2013, Bayesian Data Analysis, 2.6), so that few seasons spread wide.
+    A factor beyond `MOST_CHANGE` either way is held there.
+    """
+    levels = np.asarray(seasons, dtype=float)
+    pairs = [(a, b) for a, b in pairwise(levels) if a > 0 and b > 0]
+    excess = sum(np.log(b / a) ** 2 - (1 / a + 1 / b) for a, b in pairs)
+    worth = before.worth + len(pairs)
+    least = before.worth * before.spread**2 / 4
+    squares = max(least, before.worth * before.spread**2 + excess)
+    deviation = np.sqrt(squares / rng.chisquare(worth, draws))
+    log = np.clip(rng.standard_normal(draws) * deviation, -np.log(MOST_CHANGE), np.log(MOST_CHANGE))
+    return np.asarray(np.exp(log))
+
+
+MOST_CHANGE = 3.0
+"""Times; a firm that grows or shrinks more than this in a year must say so itself."""
+
+
+def next_counts(seasons: Sequence[int], before: Change, draws: int, rng: np.random.Generator) -> Counts:
+    """Draws of next season's count: a gamma-Poisson about the last season's, times a season's change.
+
+    Its level is drawn from what the last count leaves open (Jeffreys' prior of a Poisson mean), moved by
+    `change_factors`, and the count is Poisson about it. No season seen: 0.
+    """
+    if not seasons:
+        return np.zeros(draws, dtype=np.int64)
+    level = rng.gamma(seasons[-1] + 0.5, 1.0, draws) * change_factors(seasons, before, draws, rng)
+    return rng.poisson(level if seasons[-1] else 0.0 * level).astype(np.int64)
+
+
+@dataclass(frozen=True)
+class UnitRates:
+    """Rates a unit of exposure of several groups, as gamma distributions, and how much counts spread about them.
+
+    `shape` and `rate` have one value a group: the mean rate is shape / rate. `clumps` is the variance of a count over
+    its mean, 1 for Poisson counts.
+    """
+
+    shape: Floats
+    rate: Floats
+    clumps: float
+
+    @property
+    def mean(self) -> Floats:
+        """The expected rate of each group."""
+        return np.asarray(self.shape / self.rate)
+
+    def drawn(self, group: int, draws: int, rng: np.random.Generator) -> Floats:
+        """Draws of a group's rate."""
+        return rng.gamma(self.shape[group], 1 / self.rate[group], draws)
+
+
+def clumping(counts: Floats, expected: Floats, groups: int) -> float:
+    """Variance of counts over their mean by Pearson's statistic (McCullagh and Nelder 1989, 6.2.3); never under 1."""
+    known = expected > 0
+    left = int(known.sum()) - groups
+    if left < 1:
+        return 1.0
+    return max(1.0, float((((counts - expected) ** 2)[known] / expected[known]).sum() / left))
+
+
+def unit_rates(counts: Floats, exposures: Floats, clumps: float) -> UnitRates:
+    """Each group's rate, drawn toward what the groups have in common by how little it has shown.
+
+    Gamma-Poisson by moments (Clayton and Kaldor 1987, Biometrics 43). Counts that come in clumps of `clumps` count as
+    that many fewer, and so do their exposures. A group without exposure has the common distribution; where the groups
+    spread no more than chance does, they share one rate, known as well as all of them together show it.
+    """
+    seen, shown = counts / clumps, exposures / clumps
+    total, exposure = float(seen.sum()), float(shown.sum())
+    if exposure <= 0:
+        raise ValueError("rates need some exposure")
+    mean = (total + 0.5) / exposure
+    has = shown > 0
+    rates = seen[has] / shown[has]
+    between = float((shown[has] * (rates - mean) ** 2).sum() / exposure) - mean * int(has.sum()) / exposure
+    if between <= 0 or has.sum() < 2:
+        common = np.full(len(counts), total + 0.5)
+        return UnitRates(common, np.full(len(counts), exposure), clumps)
+    return UnitRates(mean * mean / between + seen, mean / between + shown, clumps)
+
+
+def counts_at(rates: Floats, exposures: Floats, clumps: float, rng: np.random.Generator) -> Floats:
+    """Counts at drawn rates and exposures of the same shape: negative binomial with variance `clumps` x mean."""
+    means = rates * exposures
+    if clumps <= 1 + 1e-9:
+        return rng.poisson(means).astype(float)
+    return rng.poisson(rng.gamma(np.maximum(means, 1e-300) / (clumps - 1), clumps - 1)).astype(float)
+
+
+def times_picked(jobs: int, counts: Counts, rng: np.random.Generator) -> NDArray[np.int32]:
+    """How often each of `jobs` is picked in samples of these sizes: a row a sample.
+
+    A bootstrap within a bootstrap: each sample picks from `known_as` jobs that were themselves picked, which makes a
+    sum spread as the next one will, chance and ignorance together, and not as chance alone would.
+    """
+    rows, seen = len(counts), known_as(jobs)
+    base = rng.integers(0, jobs, (rows, seen))
+    row = np.repeat(np.arange(rows), counts)
+    picks = base[row, rng.integers(0, seen, int(counts.sum()))]
+    return np.bincount(row * jobs + picks, minlength=rows * jobs).reshape(rows, jobs).astype(np.int32)
+
+
+def known_as(jobs: int) -> int:
+    """Size of the inner sample for which a sum over as many jobs again has the variance of Student's predictive.
+
+    With n jobs of variance s2 (divisor n - 1) the sum of n more has n s2 (1 + 1) (n - 1) / (n - 3). Picking from m has
+    (n - 1) / n s2 n ((1 - 1/m) + n / m). They are equal at m = (n - 1) (n - 3) / (n + 3).
+    """
+    return max(2, round((jobs - 1) * (jobs - 3) / (jobs + 3))) if jobs > 1 else 1
