@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -56,14 +57,15 @@ def results_of(hand: SeasonInHand) -> Results:
 
 
 def write_documents(documents: tuple[Document, ...], folder: Path) -> dict[str, Path]:
-    """Each document as a page, and every printed figure in figures.json. Returns the files by name."""
-    from pipeline.render import write_figures, write_html
+    """Each document as a page and on paper, and every printed figure in figures.json. Returns the files by name."""
+    from pipeline.render import write_figures, write_html, write_pdf
 
     written = {}
     for document in documents:
-        path = folder / f"{document.name}.html"
-        write_whole(path, lambda part, document=document: write_html(document, part))  # type: ignore[misc]
-        written[document.name] = path
+        page, paper = folder / f"{document.name}.html", folder / f"{document.name}.pdf"
+        write_whole(page, partial(write_html, document))
+        write_whole(paper, partial(write_pdf, document))
+        written |= {document.name: page, f"{document.name}-pdf": paper}
     figures = folder / "figures.json"
     write_whole(figures, lambda part: write_figures(documents, part))
     return written | {"figures": figures}
@@ -90,7 +92,7 @@ def summary(documents: tuple[Document, ...], written: dict[str, Path]) -> str:
     lines = []
     for document in documents:
         lines += ["", f"{document.title}", f"  {document.lead}"]
-        lines.append(f"  {written[document.name]}")
+        lines.append(f"  {written[document.name]}, and {written[f'{document.name}-pdf'].name} to print")
     if "rejects" in written:
         lines += ["", "Rows to put right: change the marked cells, put the file into the season's folder, run again"]
         lines.append(f"  {written['rejects']}")

@@ -8,6 +8,7 @@ from functools import cache
 from io import StringIO
 from typing import TYPE_CHECKING, Any
 
+from pipeline.render import typeface
 from pipeline.render.palette import CHART_WIDTH_IN, FONT_PT, INK, ROW_IN, RULE, SMALL_PT, SOFT
 
 if TYPE_CHECKING:
@@ -20,13 +21,15 @@ WRAP_AT = 22
 
 RC: Any = {
     "svg.hashsalt": "perfoot",
-    "svg.fonttype": "path",
-    "font.family": "DejaVu Sans",
+    # Letters stay letters: smaller, to be searched and copied, and sharp at any size.
+    "svg.fonttype": "none",
+    "font.family": [typeface.FAMILY, *typeface.FALLBACKS],
     "font.size": FONT_PT,
     "text.parse_math": False,
     "text.color": INK,
     "axes.unicode_minus": True,
     "path.simplify": False,
+    "hatch.linewidth": 1.1,
 }
 """What makes the same chart give the same bytes, and keeps a dollar sign from starting a formula."""
 
@@ -37,7 +40,8 @@ def text_width_in(text: str, size: float) -> float:
     from matplotlib.font_manager import FontProperties
     from matplotlib.textpath import text_to_path
 
-    font = FontProperties(family="DejaVu Sans", size=size)
+    typeface.register()
+    font = FontProperties(family=RC["font.family"], size=size)
     width, _, _ = text_to_path.get_text_width_height_descent(text, font, False)
     return float(width) / PT_PER_IN
 
@@ -88,8 +92,13 @@ def grid(axes: Axes, which: str) -> None:
     axes.set_axisbelow(True)
 
 
+_FAMILY = re.compile(r" ?font-family: [^;\"]+;?")
+_NO_TURN = re.compile(r' transform="rotate\(-0 [^)]*\)"')
+
+
 def svg_of(figure: Figure, name: str) -> str:
-    """The figure as an SVG element for a page: no head, no comments, and no ids but its own that it uses."""
+    """The figure as an SVG element: no head, no comments, no ids but its own that it uses, and no typeface named,
+    which is its page's."""
     from matplotlib.backends.backend_svg import FigureCanvasSVG
 
     out = StringIO()
@@ -102,5 +111,4 @@ def svg_of(figure: Figure, name: str) -> str:
     text = re.sub(r'\s?\bid="([^"]+)"', lambda found: f' id="{name}-{found[1]}"' if found[1] in used else "", text)
     text = re.sub(r'href="#([^"]+)"', rf'href="#{name}-\1"', text)
     text = re.sub(r"url\(#([^)]+)\)", rf"url(#{name}-\1)", text)
-    head = r'<svg viewBox="\1" aria-hidden="true" focusable="false">'
-    return re.sub(r'<svg [^>]*?viewBox="([^"]+)"[^>]*>', head, text, count=1)
+    return _NO_TURN.sub("", _FAMILY.sub("", text))

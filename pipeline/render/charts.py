@@ -3,17 +3,34 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
+from functools import lru_cache
 from itertools import pairwise
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from pipeline.documents.formats import show
 from pipeline.documents.model import Chart, Point
-from pipeline.render import canvas
-from pipeline.render.palette import BLUE, FONT_PT, INK, ROLE_COLOURS, RULE, SAND, SKY, SMALL_PT, SOFT
+from pipeline.render import canvas, typeface
+from pipeline.render.palette import (
+    BLUE,
+    CHART_WIDTH_IN,
+    FONT_PT,
+    INK,
+    PAPER,
+    ROLE_COLOURS,
+    ROLE_HATCHES,
+    ROLE_MARKS,
+    RULE,
+    SAND,
+    SKY,
+    SMALL_PT,
+    SOFT,
+)  # fmt: skip
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
+    from matplotlib.transforms import Transform
 
 GAP_IN = 0.1
 AXIS_IN = 0.4
@@ -21,13 +38,21 @@ AXIS_IN = 0.4
 TOP_IN = 0.08
 KEY_IN = 0.24
 """Room for a line above the plot that names its marks, inches."""
-MOST_LABEL_IN = 1.6
+APART = 3 * "\N{NO-BREAK SPACE}"
+"""Between two things said in one line; plain spaces would run together."""
+BAR = 0.62
+"""Thickness of a bar, of the room of its row."""
+MARK_PT = 5.2
+MOST_KEPT = 64
+"""Charts kept once drawn: page and paper print the same ones."""
 
 
+@lru_cache(maxsize=MOST_KEPT)
 def draw(chart: Chart) -> str:
     """A chart as an SVG element. The same chart gives the same text."""
     import matplotlib
 
+    typeface.register()
     with matplotlib.rc_context(canvas.RC):
         return canvas.svg_of(_DRAWERS[chart.kind](chart), chart.name)
 
@@ -83,7 +108,7 @@ def _row_sheet(chart: Chart, points: tuple[Point, ...], right: list[str], key: b
     edge = (1 - left_in * canvas.PT_PER_IN, 0)
     for at, text in rows.headings:
         axes.annotate(text, (0, at), xycoords=("axes fraction", "data"), xytext=edge, textcoords="offset points",
-                      va="center", fontsize=SMALL_PT, color=SOFT, style="italic")  # fmt: skip
+                      va="center", fontsize=SMALL_PT, color=SOFT)  # fmt: skip
     return figure, axes, rows
 
 
@@ -101,22 +126,45 @@ def _references(axes: Axes, chart: Chart) -> None:
 
 
 def _reference_words(chart: Chart) -> str:
-    return "   ".join(f"- - {figure.label}: {show(figure.value, figure.format)}" for figure in chart.references)
+    return APART.join(f"- - {figure.label}: {show(figure.value, figure.format)}" for figure in chart.references)
 
 
-def _key(axes: Axes, marks: list[tuple[str, str, str]], words: str = "") -> None:
-    """A line above the plot: a mark, its colour and its words; then plain words."""
-    at = 0.0
-    for mark, colour, text in marks:
-        axes.annotate(mark, (0, 1), xycoords="axes fraction", xytext=(at, 8), textcoords="offset points",
-                      fontsize=FONT_PT, color=colour, va="center")  # fmt: skip
-        at += (canvas.text_width_in(mark, FONT_PT) + 0.06) * canvas.PT_PER_IN
-        axes.annotate(text, (0, 1), xycoords="axes fraction", xytext=(at, 8), textcoords="offset points",
-                      fontsize=SMALL_PT, color=SOFT, va="center")  # fmt: skip
-        at += (canvas.text_width_in(text, SMALL_PT) + 0.16) * canvas.PT_PER_IN
+@dataclass(frozen=True)
+class _Mark:
+    """A mark of the line above the plot: its shape, its colour, whether it is hollow, and its words."""
+
+    shape: str
+    colour: str
+    words: str
+    hollow: bool = False
+
+
+def _dot(axes: Axes, x: float, y: float, mark: _Mark, transform: Transform | None = None) -> None:
+    face = PAPER if mark.hollow else mark.colour
+    where: dict[str, Any] = {"transform": transform, "clip_on": False} if transform is not None else {}
+    axes.plot([x], [y], mark.shape, markerfacecolor=face, markeredgecolor=mark.colour, markeredgewidth=1.4,
+              markersize=MARK_PT, **where)  # fmt: skip
+
+
+def _bar(axes: Axes, at: float, width: float, left: float, role: str) -> None:
+    axes.barh(at, width, left=left, height=BAR, color=ROLE_COLOURS[role], hatch=ROLE_HATCHES.get(role),
+              edgecolor=PAPER, linewidth=0)  # fmt: skip
+
+
+def _key(axes: Axes, marks: list[_Mark], words: str = "") -> None:
+    """A line above the plot: a mark and its words, one after the other; then plain words."""
+    from matplotlib.transforms import offset_copy
+
+    at = 3.0
+    for mark in marks:
+        _dot(axes, 0, 1, mark, offset_copy(axes.transAxes, axes.figure, x=at, y=8, units="points"))  # type: ignore[arg-type]
+        at += 0.1 * canvas.PT_PER_IN
+        axes.annotate(mark.words, (0, 1), xycoords="axes fraction", xytext=(at, 8), textcoords="offset points",
+                      fontsize=SMALL_PT, color=SOFT, va="center_baseline")  # fmt: skip
+        at += (canvas.text_width_in(mark.words, SMALL_PT) + 0.16) * canvas.PT_PER_IN
     if words:
         axes.annotate(words, (1, 1), xycoords="axes fraction", xytext=(0, 8), textcoords="offset points",
-                      fontsize=SMALL_PT, color=SOFT, va="center", ha="right")  # fmt: skip
+                      fontsize=SMALL_PT, color=SOFT, va="center_baseline", ha="right")  # fmt: skip
 
 
 def _waterfall(chart: Chart) -> Figure:
@@ -127,11 +175,11 @@ def _waterfall(chart: Chart) -> Figure:
     for at, point in zip(rows.places, points, strict=True):
         value = _number(point.value)
         start = 0.0 if point.role == "total" else reached
-        axes.barh(at, value, left=start, height=0.62, color=ROLE_COLOURS[point.role])
+        _bar(axes, at, value, start, point.role)
         reached = start + value
         ends.append((at, reached))
     for (at, end), (below, _) in pairwise(ends):
-        axes.plot([end, end], [at + 0.31, below - 0.31], color=SOFT, linewidth=0.6)
+        axes.plot([end, end], [at + BAR / 2, below - BAR / 2], color=SOFT, linewidth=0.6)
     low, high = min(0.0, *(end for _, end in ends)), max(0.0, *(end for _, end in ends))
     spare = 0.02 * (high - low) or 1
     axes.set_xlim(low - spare * (low < 0), high + spare)
@@ -142,10 +190,10 @@ def _waterfall(chart: Chart) -> Figure:
 
 def _bars(chart: Chart) -> Figure:
     points = chart.series[0].points
-    shown = [show(p.value, _axis_format(chart)) + (f"   {p.note}" if p.note else "") for p in points]
+    shown = [show(p.value, _axis_format(chart)) + (f"{APART}{p.note}" if p.note else "") for p in points]
     figure, axes, rows = _row_sheet(chart, points, shown, key=False)
-    colours = [ROLE_COLOURS[point.role] for point in points]
-    axes.barh(rows.places, [_number(point.value) for point in points], height=0.62, color=colours)
+    for at, point in zip(rows.places, points, strict=True):
+        _bar(axes, at, _number(point.value), 0, point.role)
     axes.set_xlim(0, max(_number(point.value) for point in points) * 1.02 or 1)
     _value_axis(axes, chart)
     _at_right(axes, rows, shown)
@@ -161,8 +209,8 @@ def _dots(chart: Chart) -> Figure:
     for at, point in zip(rows.places, points, strict=True):
         colour = ROLE_COLOURS[point.role]
         if point.low is not None and point.high is not None:
-            axes.plot([_number(point.low), _number(point.high)], [at, at], color=colour, linewidth=1.6, alpha=0.75)
-        axes.plot([_number(point.value)], [at], "o", color=colour, markersize=5.5)
+            axes.plot([_number(point.low), _number(point.high)], [at, at], color=colour, linewidth=1.6)
+        _dot(axes, _number(point.value), at, _Mark(ROLE_MARKS.get(point.role, "o"), colour, ""))
     axes.margins(x=0.06)
     _value_axis(axes, chart)
     _at_right(axes, rows, shown)
@@ -179,15 +227,16 @@ def _pairs(chart: Chart) -> Figure:
     ]
     figure, axes, rows = _row_sheet(chart, first.points, shown, key=True)
     lost = ROLE_COLOURS["bad"]
+    marks = [_Mark("o", INK, first.label), _Mark("o", BLUE, second.label, hollow=True)]
     for at, a, b in zip(rows.places, first.points, second.points, strict=True):
         one, two = _number(a.value), _number(b.value)
         axes.plot([one, two], [at, at], color=SAND if two >= one else lost, linewidth=2.4, solid_capstyle="butt")
-        axes.plot([one], [at], "o", color=INK, markersize=5.5)
-        axes.plot([two], [at], "o", markerfacecolor="white", markeredgecolor=BLUE, markeredgewidth=1.4, markersize=5.5)
+        _dot(axes, one, at, marks[0])
+        _dot(axes, two, at, marks[1])
     axes.margins(x=0.06)
     _value_axis(axes, chart)
     _at_right(axes, rows, shown)
-    _key(axes, [("●", INK, first.label), ("○", BLUE, second.label)])
+    _key(axes, marks)
     return figure
 
 
@@ -198,26 +247,28 @@ def _ranges(chart: Chart) -> Figure:
     for at, a, b in zip(rows.places, need.points, there.points, strict=True):
         axes.barh(at, _number(a.high) - _number(a.low), left=_number(a.low), height=0.46, color=SKY)
         axes.plot([_number(a.value)] * 2, [at - 0.23, at + 0.23], color=INK, linewidth=1.2)
-        axes.plot(
-            [_number(b.value)], [at], "D", color=ROLE_COLOURS["bad" if b.value < a.value else "good"], markersize=5
-        )
+        role = "bad" if b.value < a.value else "good"
+        _dot(axes, _number(b.value), at, _Mark(ROLE_MARKS[role], ROLE_COLOURS[role], ""))
     axes.margins(x=0.06)
     _value_axis(axes, chart)
     _at_right(axes, rows, shown)
-    _key(axes, [("■", SKY, need.label), ("◆", ROLE_COLOURS["good"], there.label)])
+    there_mark = _Mark(ROLE_MARKS["good"], ROLE_COLOURS["good"], there.label)
+    _key(axes, [_Mark("s", SKY, need.label), there_mark])
     return figure
 
 
 def _columns(chart: Chart) -> Figure:
     points = chart.series[0].points
     labels = [point.label for point in points]
-    turned = canvas.widest(labels, SMALL_PT) * len(labels) > 3.6
+    turned = canvas.widest(labels, SMALL_PT) * len(labels) > CHART_WIDTH_IN - 0.6
     bottom_in = AXIS_IN + (canvas.widest(labels, SMALL_PT) - 0.1 if turned else 0.0)
     height = 2.0 + TOP_IN + bottom_in
     figure, axes = canvas.sheet(height, 0.42, 0.12, TOP_IN, bottom_in)
     places = range(len(points))
     values = [_number(point.value) for point in points]
-    axes.bar(places, values, width=0.86, color=[ROLE_COLOURS[point.role] for point in points])
+    for at, value, point in zip(places, values, points, strict=True):
+        axes.bar(at, value, width=0.86, color=ROLE_COLOURS[point.role], hatch=ROLE_HATCHES.get(point.role),
+                 edgecolor=PAPER, linewidth=0)  # fmt: skip
     for at, value, point in zip(places, values, points, strict=True):
         if value:
             axes.annotate(show(point.value, chart.axis.format), (at, value), xytext=(0, 2), textcoords="offset points",

@@ -2,46 +2,23 @@
 
 from __future__ import annotations
 
+import re
 from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from pipeline.documents.formats import NOT_KNOWN, TEXT_FORMATS, show
+from pipeline.documents.formats import NOT_KNOWN, TEXT_FORMATS
 from pipeline.documents.listing import cell_name, full_name, is_figure
-from pipeline.documents.model import Cell, Chart, Column, Document, Estimate, Note, Table, shown_range
+from pipeline.documents.model import Document
 from pipeline.documents.results import label_of
 from pipeline.documents.wording import NOT_KNOWN_NOTE
+from pipeline.render import palette, typeface
+from pipeline.render.cells import NOTE_HEADINGS, block_kind, cell_interval, is_wordy, says_unit, shown_cell
 
 if TYPE_CHECKING:
     from jinja2 import Environment
 
 TEMPLATES = Path(__file__).parent / "templates"
-NOTE_HEADINGS = {"text": "", "caution": "Caution", "missing": "Missing", "method": ""}
-
-
-def shown_cell(cell: Cell, column: Column) -> str:
-    """A cell's value as text."""
-    return show(cell.value if isinstance(cell, Estimate) else cell, column.format)
-
-
-def cell_interval(cell: Cell, column: Column) -> str | None:
-    """A cell's interval as text, or None."""
-    return shown_range(cell.low, cell.high, column.format) if isinstance(cell, Estimate) else None
-
-
-def says_unit(column: Column) -> bool:
-    """Whether a heading needs its unit beside it: `Jobs` is in jobs already."""
-    return bool(column.unit) and column.unit.casefold() != column.heading.casefold()
-
-
-def is_wordy(table: Table) -> bool:
-    """Whether a table holds sentences, so that a narrow screen shows each row as a card."""
-    return any(column.format == "prose" for column in table.columns)
-
-
-def block_kind(block: Note | Table | Chart) -> str:
-    """Which part of the template draws a block."""
-    return type(block).__name__.lower()
 
 
 @cache
@@ -60,8 +37,8 @@ def environment() -> Environment:
         lstrip_blocks=True,
     )
     env.globals.update(
-        css=Markup((TEMPLATES / "page.css").read_text(encoding="utf-8")),
-        svg=lambda chart: Markup(draw(chart)),
+        css=Markup(_style()),
+        svg=lambda chart: Markup(_for_page(draw(chart))),
         shown_cell=shown_cell,
         cell_interval=cell_interval,
         is_figure=is_figure,
@@ -77,6 +54,27 @@ def environment() -> Environment:
         not_known_note=NOT_KNOWN_NOTE,
     )
     return env
+
+
+def _for_page(svg: str) -> str:
+    """A chart inside a page: its size and colours are the page's, which has two sets of them."""
+    head = r'<svg viewBox="\1" aria-hidden="true" focusable="false">'
+    svg = re.sub(r'<svg [^>]*?viewBox="([^"]+)"[^>]*>', head, svg, count=1)
+    for name, colour in palette.LIGHT.items():
+        svg = svg.replace(colour, f"var(--{name})")
+    return svg
+
+
+def _colours(colours: dict[str, str]) -> str:
+    return " ".join(f"--{name}: {colour};" for name, colour in colours.items())
+
+
+@cache
+def _style() -> str:
+    """The style sheet with the typeface and both sets of colours in it."""
+    sheet = (TEMPLATES / "page.css").read_text(encoding="utf-8")
+    sheet = sheet.replace("/* light */", _colours(palette.LIGHT)).replace("/* dark */", _colours(palette.DARK))
+    return f"{typeface.font_faces()}\n{sheet}"
 
 
 def html_of(document: Document) -> str:

@@ -7,13 +7,12 @@ from html.parser import HTMLParser
 
 import polars as pl
 import pytest
+from support.hostile_words import MARKUP, WORDS, hostile_tables
 from support.made_results import made_results, made_tables
 
 from pipeline.documents import build_documents
 from pipeline.documents.listing import figures_of
 from pipeline.render import html_of
-
-HOSTILE = "<script>alert('x')</script><img src=x onerror=y> {{ 7*7 }} $a_b$ & \"q\""
 
 
 class Page(HTMLParser):
@@ -24,6 +23,7 @@ class Page(HTMLParser):
         self.tags: list[str] = []
         self.cells: list[tuple[str | None, str]] = []
         self.outside: list[str] = []
+        self.words: list[str] = []
         self._cell: str | bool | None = False
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
@@ -35,6 +35,7 @@ class Page(HTMLParser):
             self.cells.append((self._cell, ""))
 
     def handle_data(self, data: str) -> None:
+        self.words.append(data)
         if self._cell is not False:
             name, text = self.cells[-1]
             self.cells[-1] = (name, text + data)
@@ -55,32 +56,20 @@ def pages() -> dict[str, str]:
     return {document.name: html_of(document) for document in build_documents(made_results())}
 
 
-def hostile_tables() -> dict[str, pl.DataFrame]:
-    changes = {
-        "decisions.order_lines": ("item_no", "supplier", "colour", "why"),
-        "measures.job_cost": ("job_no", "crew"),
-        "measures.crew_hours": ("crew",),
-        "decisions.crew_comparison": ("crew",),
-        "measures.segment_cost": ("segment",),
-        "measures.failure_causes": ("cause",),
-        "audit.findings": ("value", "message", "source_file", "rule"),
-        "audit.intake": ("source_sheet", "left_out", "note"),
-    }
-    tables = made_tables()
-    for name, columns in changes.items():
-        marks = pl.Series([f"{HOSTILE} {n}" for n in range(tables[name].height)])
-        tables[name] = tables[name].with_columns(*(marks.alias(column) for column in columns))
-    return tables
-
-
 def test_text_of_a_spreadsheet_is_never_markup() -> None:
-    for document in build_documents(made_results(tables=hostile_tables(), firm=HOSTILE)):
+    for document in build_documents(made_results(tables=hostile_tables(MARKUP), firm=MARKUP)):
         html = html_of(document)
         assert "&lt;script&gt;" in html
         assert "{{ 7*7 }}" in html
         tags = read(html).tags
         assert "script" not in tags
         assert "img" not in tags
+
+
+@pytest.mark.parametrize("words", WORDS.values(), ids=WORDS.keys())
+def test_hard_words_stay_whole_on_the_page(words: str) -> None:
+    for document in build_documents(made_results(tables=hostile_tables(words), firm=words)):
+        assert "".join(read(html_of(document)).words).count(words) > 3
 
 
 def test_a_page_needs_nothing_outside_itself(pages: dict[str, str]) -> None:
