@@ -60,7 +60,7 @@ def write_documents(documents: tuple[Document, ...], folder: Path) -> dict[str, 
     """Each document as a page and on paper, and every printed figure in figures.json. Returns the files by name."""
     from pipeline.render import write_figures, write_html, write_pdf
 
-    written = {}
+    written: dict[str, Path] = {}
     for document in documents:
         page, paper = folder / f"{document.name}.html", folder / f"{document.name}.pdf"
         write_whole(page, partial(write_html, document))

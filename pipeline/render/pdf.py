@@ -9,7 +9,7 @@ import json
 import re
 from functools import cache
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Literal
 
 from pipeline import __version__
 from pipeline.documents.formats import NOT_KNOWN, TEXT_FORMATS
@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     import typst
 
 TEMPLATE = Path(__file__).parent / "templates" / "report.typ"
-STANDARD = "ua-1"
+STANDARD: Literal["ua-1"] = "ua-1"
 MOST_ROWS = 400
 """Rows of a table that are set on paper, 12 pages of them; the page on the screen has the others."""
 LONGEST_WORD = 18

@@ -29,7 +29,7 @@ def letters() -> frozenset[int]:
     from matplotlib.font_manager import findfont
     from matplotlib.ft2font import FT2Font
 
-    paths = [FONTS / "Barlow-Regular.ttf", findfont(FALLBACKS[0])]
+    paths = (str(FONTS / "Barlow-Regular.ttf"), str(findfont(FALLBACKS[0])))
     return frozenset(code for path in paths for code in FT2Font(path).get_charmap())
 
 
