@@ -17,7 +17,10 @@ from pipeline.errors import UsageError
 _TEXT_CHOICES = {
     "week_starts": ("sunday", "monday", "tuesday", "wednesday", "thursday", "friday", "saturday"),
     "date_order": ("mdy", "dmy"),
+    "gap_allowed": ("yes", "no"),
 }
+_KEYS = {"gap_allowed": ("cut", "cap", "seal")}
+"""What may follow the colon of a setting, where that is a short list."""
 
 
 @dataclass(frozen=True)
@@ -109,6 +112,10 @@ def parse_setting(key: str, written: str) -> tuple[str, Decimal | str]:
         raise UsageError(f"setting {name} takes no part after a colon.")
     if sub and known.keyed == "year" and not re.fullmatch(r"20\d\d", sub):
         raise UsageError(f'setting {name}: "{sub}" is not a year; write {name}:2026.')
+    if sub and name in _KEYS and sub.casefold() not in _KEYS[name]:
+        raise UsageError(
+            f'setting {name}: "{sub}" must be one of {", ".join(_KEYS[name])}, as {name}:{_KEYS[name][0]}.'
+        )
     full = f"{name}:{sub.casefold()}" if sub else name
     if known.kind != "text":
         return full, _number(full, known.kind, written)

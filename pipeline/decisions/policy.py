@@ -10,8 +10,18 @@ MIN_JOBS_A_TERM = 5
 """Jobs for each term of the model of hours; with fewer it would fit accidents of the season."""
 CLEAR_OVERDISPERSION = 1.2
 """Times the spread of Poisson counts from which the report speaks of clusters; less is within what jobs vary."""
-WRONG_RANK_CHANCE = 0.025
-"""Chance, over all pairs of kinds, of calling one worse than another where their rates are equal."""
+WRONG_PAIR_CHANCE = 0.05
+"""Chance, over all pairs of kinds, of calling any two apart whose rates are equal."""
+CLUSTER_CHANCE = 0.05
+"""Chance of as much clustering in counts without any, under which the report says that faults come in clusters."""
+MIN_FAULTS_A_TERM = 8
+"""Failed points of a kind or surface, and for each term of the model of failures; with fewer a multiplier is noise."""
+MIN_JOBS_FOR_FAULT_COST = 10
+"""Jobs with service, from which the spread of the cost of a fault is drawn; with fewer it is assumed."""
+CLEAR_CHOICE = 0.95
+"""Chance of being the cheapest way from which a way of crossing a gap is called the cheapest."""
+GAPS_FT = (2, 4, 6, 8, 10, 12, 14, 16, 18, 20)
+"""Gaps between rooflines for which the ways of crossing them are compared."""
 MIN_JOBS_FOR_PRICE = 10
 """Jobs; a bootstrap over fewer is not worth its name."""
 BOOTSTRAP_DRAWS = 2_000

@@ -5,12 +5,13 @@ from __future__ import annotations
 from typing import Any
 
 from pipeline.documents import manager_charts as charts
+from pipeline.documents import manager_connections as connections
 from pipeline.documents import manager_tables as tables
 from pipeline.documents import wording
-from pipeline.documents.build import counted, missing, note, slug
+from pipeline.documents.build import missing, note, slug
 from pipeline.documents.closing import closing_section
 from pipeline.documents.model import Block, Document, Figure, Section, Source, Text, say
-from pipeline.documents.parts import exact, more_than, share_of, total
+from pipeline.documents.parts import more_than, share_of, total
 from pipeline.documents.results import Results
 
 Record = dict[str, Any]
@@ -22,9 +23,7 @@ def manager_document(results: Results) -> Document:
     hours = tables.hours_table(results)
     pictures = (
         charts.crews_compared(results, crews),
-        charts.failures_chart(results),
-        charts.connection_chart(results),
-        charts.cause_chart(results),
+        *connections.connection_pictures(results),
         charts.hours_chart(hours, results.season) if hours else None,
     )
     drawn = tuple(chart for chart in pictures if chart is not None)
@@ -40,8 +39,7 @@ def manager_document(results: Results) -> Document:
             *sections,
             Section("crews", "Crews", _crews(results, crews)),
             Section("hours", "Hours", (hours,) if hours else (missing("No hours were accepted."),)),
-            Section("failures", "Failure points", _failures(results)),
-            Section("calls", "Service calls", _calls(results)),
+            *connections.connection_sections(results),
             _closing(results),
         ),
     )
@@ -90,33 +88,14 @@ def _told_apart(results: Results, crews: list[Record]) -> Figure | None:
     )  # fmt: skip
 
 
-def _rate_of_all(results: Results) -> Figure | None:
-    whole = tables.all_failures(results)
-    if not whole or whole["per_1000_connection_nights"] is None:
-        return None
-    rate = charts.rate_figure(whole, results.season)
-    return Figure(**{**vars(rate), "label": "failures per 1,000 connection-nights"})
-
-
-def _days(results: Results) -> Figure | None:
-    times = results.row("measures.call_times", branch="all")
-    if not times or times["median_days"] is None:
-        return None
-    return Figure(
-        "median_days", "from a call to its mending, in the middle case", times["median_days"], "days", "days",
-        "median days from the call to its mending",
-        Source("measures.call_times", f"season={results.season}, branch=all"),
-    )  # fmt: skip
-
-
 def _figures(results: Results, crews: list[Record]) -> tuple[Figure, ...]:
     crew = _slowest(results, crews) or _told_apart(results, crews)
-    known = (_hours_figure(results, crews), crew, _rate_of_all(results), _days(results))
+    known = (_hours_figure(results, crews), crew, connections.rate_of_all(results), connections.days_figure(results))
     return tuple(figure for figure in known if figure is not None)
 
 
 def _lead(results: Results, crews: list[Record]) -> Text:
-    return say("{} {}", _crew_sentence(results, crews), _failure_sentence(results))
+    return say("{} {}", _crew_sentence(results, crews), connections.failure_sentence(results))
 
 
 def _crew_sentence(results: Results, crews: list[Record]) -> Text:
@@ -132,23 +111,6 @@ def _crew_sentence(results: Results, crews: list[Record]) -> Text:
                "it up.", name, slow)  # fmt: skip
 
 
-def _failure_sentence(results: Results) -> Text:
-    records = [r for r in tables.failures(results) if r["failed_points"]]
-    if not records:
-        return Text(("Nothing can be said about failures, since no service calls with a kind are in the records.",))
-    sentence = charts.failure_finding(tables.failures(results), charts.rate_figure(records[0], results.season))
-    causes = tables.causes(results)
-    named = [r for r in causes if r["cause"] not in (None, "unknown", "not known")]
-    if not named:
-        return say("{}.", sentence)
-    share = Figure(
-        f"causes.{named[0]['cause']}.share", "share of calls", named[0]["share"], "share", "of all",
-        "calls of this cause / all calls",
-        Source("measures.failure_causes", f"season={results.season}, branch=all, cause={named[0]['cause']}"),
-    )  # fmt: skip
-    return say("{}; {} is behind {} of the calls.", sentence, named[0]["word"], share)
-
-
 def _crews(results: Results, crews: list[Record]) -> tuple[Block, ...]:
     cautions = [note(text, "caution") for text in (wording.HOURS_CAUTION, wording.LADDER_CAUTION, wording.FALL_CAUTION)]
     said = [note(sentence) for sentence in results.said("crews")]
@@ -162,49 +124,6 @@ def _crews(results: Results, crews: list[Record]) -> tuple[Block, ...]:
     return (*said, tables.crew_table(crews), *cautions)
 
 
-def _failures(results: Results) -> tuple[Block, ...]:
-    if not tables.failures(results):
-        text = "No connections with nights lit are in the records, so failure rates cannot be given (level 3 would)."
-        return (missing(text), note(wording.CODE_CAUTION, "caution"))
-    blocks: list[Block] = [tables.failure_table(results)]
-    unknown = _unknown_kinds(results)
-    if unknown:
-        blocks.append(unknown)
-    prices = tables.connection_table(results)
-    blocks += [prices] if prices else [missing("The price of one more connection cannot be given from these records.")]
-    blocks += [note(sentence) for sentence in results.said("connections")]
-    cautions = (wording.RATES_CAUTION, wording.LISTING_CAUTION, wording.CODE_CAUTION)
-    return (*blocks, *(note(text, "caution") for text in cautions))
-
-
-def _unknown_kinds(results: Results) -> Block | None:
-    whole = tables.all_failures(results)
-    if not whole or not whole.get("unknown_kind_points"):
-        return None
-    source = Source("measures.connection_failures", f"season={results.season}, branch=all, kind=all")
-    count = Figure("unknown_kind_points", "failed points of no known kind", whole["unknown_kind_points"], "count",
-                   "points", "failed points on calls that name no kind of connection", source)  # fmt: skip
-    # The points of no known kind are not among the failed points of the kinds.
-    unknown = exact(whole["unknown_kind_points"])
-    part = share_of(unknown, unknown + whole["failed_points"])
-    share = Figure("unknown_kind_share", "their share", part, "share", "of failed points",
-                   "points of no known kind / (points of no known kind + points of the kinds)", source)  # fmt: skip
-    said = counted(count, "failed point has", "failed points have")
-    low = "{} no known kind, {} of all: were they at connections, the rates are too low by that share on the average."
-    return missing(say(low, said, share))
-
-
-def _calls(results: Results) -> tuple[Block, ...]:
-    records = tables.causes(results)
-    calls = tables.call_table(results)
-    if not records and calls is None:
-        return (
-            missing("No service calls are in the records (level 4 has them): nothing is known of causes and days."),
-        )
-    blocks: list[Block] = [tables.cause_table(records)] if records else []
-    return (*blocks, calls) if calls else tuple(blocks)
-
-
 def _closing(results: Results) -> Section:
-    methods = (wording.CREW_METHOD, wording.POOLED_METHOD, wording.RATE_METHOD, wording.CONNECTION_METHOD)
+    methods = (wording.CREW_METHOD, wording.POOLED_METHOD, *connections.connection_methods(results))
     return closing_section(results, "manager", methods, ())

@@ -165,9 +165,9 @@ class Table:
         )
 
 
-ChartKind = Literal["waterfall", "columns", "bars", "dots", "pairs", "ranges"]
+ChartKind = Literal["waterfall", "columns", "bars", "dots", "pairs", "ranges", "control"]
 """How a chart is drawn: steps of a sum; counts by class; lengths; estimates with intervals; two values a
-row; a range a row with what is there against it."""
+row; a range a row with what is there against it; values in time between limits, `low` and `high` of their points."""
 Role = Literal["plain", "part", "total", "good", "bad", "quiet"]
 """What a point means, for its colour."""
 

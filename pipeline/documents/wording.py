@@ -89,8 +89,33 @@ CREW_METHOD = (
 )
 POOLED_METHOD = "The pooled ratio draws each crew toward the average, the more so the fewer its jobs are."
 RATE_METHOD = (
-    "A connection-night is one connection lit for one night. Limits are exact Poisson limits (Garwood 1936); where "
-    "faults come in clusters the truth is less certain than they say."
+    "A connection-night is one connection lit for one night. Limits of rates and ratios are exact Poisson limits "
+    "(Garwood 1936), widened by one rule for kinds, crews, surfaces and weeks: the factor by which the counts of jobs "
+    "spread beyond Poisson counts, over all groups and for the group itself, whichever is larger, and never less than "
+    "1. Pearson's chi-square over jobs is held against its distribution for Poisson counts of the same totals, which "
+    "is drawn, since its table does not hold for jobs that expect less than one failure."
+)
+RATIO_METHOD = (
+    "Two kinds are compared by the exact conditional test (Przyborowski and Wilenski 1940) over all pairs (Holm 1979): "
+    "where all rates were equal, any pair would be called different in one season of twenty at most. Pooled rates come "
+    "from one gamma distribution of the kinds' or crews' rates, whose own uncertainty is in their limits (Christiansen "
+    "and Morris 1997)."
+)
+WEEK_METHOD = (
+    "Weeks: a u chart with limits of 3 standard deviations for each week's own connection-nights. Which nights a job "
+    "was lit is on no record: they are taken as its lit nights from installation on. Failures due to a crew or a "
+    "surface are those that the same kinds of connection had in the same weeks over all jobs, so that the window is "
+    "one for all."
+)
+GAP_METHOD = (
+    "A gap costs, over the life of the light line: goods spread over their lives, minutes of making once, and failures "
+    "each season. A cut takes a jumper of zip cord with a plug at each end; capping or sealing takes the light line "
+    "across the gap and every socket in it. Rates and the cost of a fault are drawn; goods and minutes are as given."
+)
+GAP_CAUTION = (
+    "Cutting a light line and removing its sockets alter a listed product, which can void its listing: only a way that "
+    "the maker's label and the local code allow may be used, whatever it costs. What is not yours to do by law belongs "
+    "to a licensed electrician, and everything is worked on with the power off."
 )
 CONNECTION_METHOD = (
     "One more connection of a kind costs its making, by the settings joint_minutes and joint_parts, and its failures: "
@@ -166,6 +191,7 @@ SETTING_EFFECTS: dict[str, dict[str, str]] = {
         "compensation": _COMPENSATION,
         "joint_minutes": "the making of a connection is left out of its price",
         "joint_parts": "the parts of a connection, beyond its item, are left out of its price",
+        "gap_allowed": "no way of crossing a gap between rooflines is advised",
     },
     "buyer": {"return_rate": _RETURNS, "new_jobs_likely": _NEW_JOBS},
 }

@@ -74,7 +74,7 @@ def crew_hours_per_foot(hand: SeasonInHand) -> StageResult:
     """Crew hours per foot, raw and with the houses' difficulty taken out."""
     from pipeline.decisions.crews import compare_crews
 
-    frame, notes = compare_crews(hand.read("facts.job_hours"), hand.read("facts.connection_exposure"), seed=SEED)
+    frame, notes = compare_crews(hand.read("facts.job_hours"), hand.read("facts.connection_weeks"), seed=SEED)
     hand.notes["crews"] = notes
     hand.open_store.write("decisions.crew_comparison", frame, hand.season)
     columns = ("branch", "crew", "jobs", "observed_hours", "expected_hours", "ratio", "low", "high")
@@ -82,24 +82,36 @@ def crew_hours_per_foot(hand: SeasonInHand) -> StageResult:
 
 
 def failure_points_per_connection(hand: SeasonInHand) -> StageResult:
-    """Failure points per connection, with exact limits, and the price of one more connection."""
+    """Failure points per connection, with limits, the price of one more connection, and the days to a repair."""
+    from pipeline.decisions.call_times import call_times
     from pipeline.decisions.connections import price_connections
-    from pipeline.statistics.rates import add_failure_limits
+    from pipeline.decisions.failures import season_failures
+    from pipeline.decisions.gaps import cross_gaps
 
-    failures = add_failure_limits(hand.read("facts.connection_counts"))
-    hand.open_store.write("measures.connection_failures", failures, hand.season)
     assert hand.checked is not None
-    prices, notes = price_connections(
-        _all_branches(failures),
+    season, settings, write = hand.season, hand.checked.settings, hand.open_store.write
+    found = season_failures(
+        hand.read("facts.connection_counts"), hand.read("facts.connection_weeks"), season=season, seed=SEED
+    )
+    for name, frame in found.tables().items():
+        write(name, frame, season)
+    goods, loaded = hand.read("facts.connection_goods"), _loaded_usd_per_hour(hand)
+    prices = price_connections(
+        _all_branches(found.kinds),
         _all_branches(hand.read("measures.service_cost")),
-        hand.checked.settings,
-        loaded_usd_per_hour=_loaded_usd_per_hour(hand),
+        hand.read("facts.failure_costs"),
+        goods,
+        settings,
+        loaded_usd_per_hour=loaded,
         seed=SEED,
     )
-    hand.notes["connections"] = notes
-    hand.open_store.write("decisions.connection_price", prices, hand.season)
+    crossings, gap_notes = cross_gaps(prices, goods, settings, season=season, loaded_usd_per_hour=loaded)
+    write("decisions.connection_price", prices.table, season)
+    write("decisions.gap_crossings", crossings, season)
+    write("measures.call_times", call_times(hand.read("facts.call_counts"), hand.read("facts.call_waits")), season)
+    hand.notes |= {"failures": found.notes, "connections": prices.notes, "gaps": gap_notes}
     columns = ("branch", "kind", "connections", "failed_points", "per_1000_connection_nights", "low", "high")
-    return StageResult(f"{prices.height} kinds of connection", rows_as_text(_all_branches(failures), columns))
+    return StageResult(f"{prices.table.height} kinds of connection", rows_as_text(_all_branches(found.kinds), columns))
 
 
 def reorder_quantities(hand: SeasonInHand) -> StageResult:

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 THIS_SEASON = (
     "measures.job_cost", "measures.season_cost", "measures.segment_cost", "measures.task_hours",
     "measures.service_cost", "measures.crew_hours", "measures.connection_failures", "measures.failure_causes",
+    "measures.failure_groups", "measures.failure_weeks", "measures.failure_dispersion", "measures.failure_repeats",
     "measures.call_times", "measures.item_use", "measures.season_level", "facts.job_hours", "facts.closing_stock",
     "measures.goods_outside_jobs", "measures.goods_beyond_built", "measures.leased_schedule", "audit.goods_findings",
     "audit.control", "audit.intake", "audit.findings", "audit.files",
@@ -26,6 +27,7 @@ THIS_SEASON = (
     "decisions.cost_function", "decisions.cost_limits", "decisions.cost_by_size",
     "facts.feed_runs", "measures.feed_loads", "measures.circuit_loads", "measures.installation_days",
     "decisions.feed_reach", "decisions.feeds_to_split", "decisions.feed_faults",
+    "decisions.connection_ratios", "decisions.failure_terms", "decisions.gap_crossings",
 )  # fmt: skip
 """Tables that the documents read, this season's rows."""
 

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 from pipeline.documents.formats import show
 from pipeline.documents.model import Chart, Point
 from pipeline.render import canvas, typeface
+from pipeline.render.control_chart import control
 from pipeline.render.palette import (
     BLUE,
     CHART_WIDTH_IN,
@@ -289,4 +290,5 @@ _DRAWERS: dict[str, Callable[[Chart], Figure]] = {
     "pairs": _pairs,
     "ranges": _ranges,
     "columns": _columns,
+    "control": control,
 }

@@ -10,33 +10,114 @@ from scipy import special
 
 Floats = NDArray[np.float64]
 
+SHRINKAGES = 36
+LOGITS = (-9.0, 7.0)
+"""Logits of the shrinkage over which it is weighed: from a ten-thousandth to all but a thousandth."""
+MEANS = 41
+MEAN_REACH = 5.0
+"""Standard errors on either side of the common rate over which the rates' mean is weighed."""
+WIDEST_SPREAD = 2.0
+"""Most that the log of the mean is taken to be unsure by: groups of which each may differ sevenfold from the rest."""
+LEAST_WEIGHT = 1e-6
+"""Share of the weight below which a distribution adds nothing that would be printed."""
+STEPS = 60
+NEAR = 1.25
+"""Factor by which a limit is looked for on either side of a gamma's with the same mean and variance."""
+CLOSE = 1e-6
+"""Share of a limit within which it is found."""
+_TAIL = 0.025
+
 
 @dataclass(frozen=True)
-class GammaPrior:
-    """A gamma distribution of rates: mean = shape / rate."""
+class PooledRates:
+    """Groups' rates drawn toward their common one, with 95 % limits; in the unit of count / exposure."""
 
-    shape: float
-    rate: float
+    rate: Floats
+    low: Floats
+    high: Floats
 
 
-def gamma_prior(counts: Floats, exposures: Floats) -> GammaPrior:
-    """The gamma distribution of groups' rates by moments (Clayton and Kaldor 1987, Biometrics 43).
+@dataclass(frozen=True)
+class _Grid:
+    """Gamma distributions that the rates may come from, with their posterior weights."""
 
-    Where the groups' rates spread no more than Poisson counts do, the prior is tight about the common rate.
+    weight: Floats
+    shape: Floats
+    per: Floats
+
+
+def _grid(counts: Floats, exposures: Floats) -> _Grid:
+    if len(counts) < 2 or not counts.sum() > 0 or not (exposures > 0).all():
+        raise ValueError("pooling takes two groups, exposures over 0 and one event")
+    mean = counts.sum() / exposures.sum()
+    logit = np.linspace(*LOGITS, SHRINKAGES)
+    shape = counts.mean() * np.exp(logit)[:, None]
+    # Groups that differ much leave their mean unsure, whatever the counts; the reach allows for it.
+    spread = np.minimum(np.sqrt(1 / counts.sum() + 1 / (shape * len(counts))), WIDEST_SPREAD)
+    per = shape / (mean * np.exp(spread * np.linspace(-MEAN_REACH, MEAN_REACH, MEANS)[None, :]))
+    # Even steps of the logit weigh a uniform shrinkage by its own slope.
+    slope = special.log_expit(logit) + special.log_expit(-logit)
+    log_weight = slope[:, None] + np.log(spread) * np.ones((1, MEANS))
+    for count, exposure in zip(counts, exposures, strict=True):
+        log_weight = log_weight + (
+            special.gammaln(count + shape) - special.gammaln(shape)
+            + shape * (np.log(per) - np.log(per + exposure)) - count * np.log(per + exposure)
+        )  # fmt: skip
+    weight = np.exp(log_weight - log_weight.max()).ravel()
+    kept = weight > LEAST_WEIGHT * weight.sum()
+    weight = weight[kept] / weight[kept].sum()
+    return _Grid(weight, (shape * np.ones((1, MEANS))).ravel()[kept], per.ravel()[kept])
+
+
+def pooled_means(counts: Floats, exposures: Floats) -> Floats:
+    """The rates of `pool_rates` without their limits."""
+    grid = _grid(counts, exposures)
+    return np.array([grid.weight @ ((grid.shape + c) / (grid.per + e)) for c, e in zip(counts, exposures, strict=True)])
+
+
+def pool_rates(counts: Floats, exposures: Floats) -> PooledRates:
+    """Posterior means and limits of groups' rates that come from one gamma distribution.
+
+    The hierarchical Poisson model of Christiansen and Morris (1997, JASA 92): rates are gamma with mean m and shape s,
+    flat on log m and uniform on the shrinkage s / (s + z), where z is the mean count of a group. Both are weighed over
+    a grid, so that the limits hold what is not known of the distribution too. Two groups or more, each with an
+    exposure over 0, and one event at least; else ValueError. Counts need not be whole.
     """
-    total, exposure = counts.sum(), exposures.sum()
-    mean = total / exposure
-    rates = counts / exposures
-    within = mean * len(counts) / exposure
-    between = float((exposures * (rates - mean) ** 2).sum() / exposure - within)
-    if between <= 0 or mean <= 0:
-        tight = 1e6
-        return GammaPrior(tight * max(mean, 1e-12), tight)
-    return GammaPrior(mean * mean / between, mean / between)
+    grid = _grid(counts, exposures)
+    found = [_limits(grid.weight, grid.shape + c, grid.per + e) for c, e in zip(counts, exposures, strict=True)]
+    low, high = (np.array(column) for column in zip(*found, strict=True))
+    return PooledRates(pooled_means(counts, exposures), low, high)
 
 
-def pooled_rate(count: float, exposure: float, prior: GammaPrior) -> tuple[float, float, float]:
-    """Posterior mean of a group's rate, and its 95 % limits."""
-    shape, rate = prior.shape + count, prior.rate + exposure
-    low, high = special.gammaincinv(shape, [0.025, 0.975]) / rate
-    return shape / rate, float(low), float(high)
+def _limits(weight: Floats, shape: Floats, per: Floats) -> tuple[float, float]:
+    """95 % limits of a mixture of gamma distributions."""
+    return _quantile(weight, shape, per, _TAIL), _quantile(weight, shape, per, 1 - _TAIL)
+
+
+def _quantile(weight: Floats, shape: Floats, per: Floats, chance: float) -> float:
+    """Where a mixture's distribution reaches a chance: regula falsi (Illinois) about that of a gamma like it."""
+
+    def above(rate: float) -> float:
+        return float(weight @ special.gammainc(shape, per * rate)) - chance
+
+    mean = float(weight @ (shape / per))
+    variance = float(weight @ (shape * (shape + 1) / per**2)) - mean * mean
+    near = float(special.gammaincinv(mean * mean / variance, chance)) * variance / mean
+    low, high = near / NEAR, near * NEAR
+    at_low, at_high = above(low), above(high)
+    while at_low > 0:
+        low, at_low = low / NEAR, above(low / NEAR)
+    while at_high < 0:
+        high, at_high = high * NEAR, above(high * NEAR)
+    for _ in range(STEPS):
+        if high - low <= CLOSE * high or at_high == at_low:
+            break
+        middle = high - at_high * (high - low) / (at_high - at_low)
+        found = above(middle)
+        if found == 0:
+            return middle
+        if (found > 0) == (at_high > 0):
+            high, at_high, at_low = middle, found, at_low / 2
+        else:
+            low, at_low, at_high = middle, found, at_high / 2
+    return (low + high) / 2

@@ -1,32 +1,31 @@
-"""Failure rates with exact limits."""
+"""Failure rates with limits, and rates held against each other."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import polars as pl
 from scipy import special
 
-from pipeline.statistics.intervals import CONFIDENCE, rate_limits
+from pipeline.statistics.intervals import CONFIDENCE, widened_ratio_limits
 
 NIGHTS = 1_000
 """Rates are given per 1,000 connection-nights."""
 
 
 def add_failure_limits(counts: pl.DataFrame) -> pl.DataFrame:
-    """Add rates and exact 95 % limits to counts of failures.
+    """Add rates and 95 % limits to counts of failures.
 
-    `counts` has connections, connection_nights and failed_points. Adds per_connection (failed points a connection),
-    per_1000_connection_nights, and its limits low and high; null where there are no connections or nights.
+    `counts` has connections, connection_nights, failed_points, and widening (1 or more: by how much clusters widen the
+    limits; 1 leaves them exact). Adds per_connection (failed points a connection), per_1000_connection_nights, and its
+    limits low and high; null where there are no connections or nights, or where failures are not known.
     """
     low: list[float | None] = []
     high: list[float | None] = []
-    for points, nights in zip(counts["failed_points"], counts["connection_nights"], strict=True):
-        if points is None or not nights:
-            low.append(None)
-            high.append(None)
-            continue
-        limits = rate_limits(float(points), float(nights) / NIGHTS)
+    for points, nights, widening in counts.select("failed_points", "connection_nights", "widening").iter_rows():
+        known = points is not None and bool(nights)
+        limits = widened_ratio_limits(float(points), float(nights) / NIGHTS, widening) if known else (None, None)
         low.append(limits[0])
         high.append(limits[1])
     points = pl.col("failed_points").cast(pl.Float64)
@@ -83,3 +82,16 @@ def compare_rates(
     high_share = float(special.betaincinv(a + 1, b, 1 - tail)) if b > 0 else None
     high = None if high_share is None else scale * high_share / (1 - high_share)
     return RateRatio(ratio, scale * low_share / (1 - low_share), high, min(1.0, 2 * min(more, fewer)))
+
+
+def holm(chances: Sequence[float]) -> list[float]:
+    """Chances adjusted for as many comparisons as there are (Holm 1979, Scandinavian Journal of Statistics 6).
+
+    Calling apart what lies below a level errs in any comparison at most that often.
+    """
+    order = sorted(range(len(chances)), key=lambda i: chances[i])
+    adjusted, reached = [0.0] * len(chances), 0.0
+    for place, index in enumerate(order):
+        reached = max(reached, min(1.0, chances[index] * (len(chances) - place)))
+        adjusted[index] = reached
+    return adjusted

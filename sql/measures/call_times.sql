@@ -1,47 +1,28 @@
 -- measures.call_times: one row a season and branch (and all) that handed in service calls.
--- How long customers wait: calendar days from the call to the repair, over the calls that were mended.
--- Inputs: records.service_calls (dates), staging.handed_in.
--- Quantiles lie between two calls where they must (linear interpolation).
+-- How long customers wait: calendar days from the call to the repair. Calls that are still open count as waiting for as
+-- long as they are known to have waited (facts.call_waits; Kaplan and Meier 1958). Written when a season is closed.
 -- columns:
 --   season: year in which the season starts
 --   branch: branch; all for the firm
 --   calls: calls; 0 where the sheet was empty
 --   open_calls: calls that were not mended
---   median_days: days that half of the mended calls waited at most; null without mended calls
---   p90_days: days that 9 in 10 of the mended calls waited at most; null without mended calls
+--   median_days: days within which half of the calls were mended; null where the records do not reach so far
+--   median_low: lower 95 % limit of median_days
+--   median_high: upper 95 % limit of median_days; null where the records do not reach so far
+--   p90_days: days within which 9 calls in 10 were mended; null where the records do not reach so far
+--   p90_low: lower 95 % limit of p90_days
+--   p90_high: upper 95 % limit of p90_days; null where the records do not reach so far
 
-with service_calls as (
-    select * from records.service_calls
-),
-
-handed_in as (
-    select * from staging.handed_in
-),
-
-waits as (
-    select
-        handed_in.season,
-        handed_in.branch,
-        service_calls.call_no,
-        service_calls.fixed_date - service_calls.call_date as days
-    from handed_in
-    left join service_calls
-        on
-            handed_in.season = service_calls.season
-            and handed_in.branch = service_calls.branch
-    where handed_in.record_table = 'service_calls'
-),
-
-final as (
-    select
-        season,
-        case when grouping(branch) = 1 then 'all' else branch end as branch,
-        count(call_no)::bigint as calls,
-        (count(call_no) - count(days))::bigint as open_calls,
-        quantile_cont(days, 0.5)::double as median_days,
-        quantile_cont(days, 0.9)::double as p90_days
-    from waits
-    group by grouping sets ((season, branch), (season))
-)
-
-select * from final
+create table if not exists measures.call_times (
+    season integer not null,
+    branch varchar not null,
+    calls bigint,
+    open_calls bigint,
+    median_days double,
+    median_low double,
+    median_high double,
+    p90_days double,
+    p90_low double,
+    p90_high double,
+    unique (season, branch)
+);

@@ -66,21 +66,33 @@ def job_hours(rows: list[dict[str, Any]]) -> pl.DataFrame:
 
 
 def exposure(rows: list[dict[str, Any]]) -> pl.DataFrame:
-    """facts.connection_exposure."""
-    whole = ("connections", "connection_nights", "failed_points")
+    """facts.connection_weeks: plugs on gutters, new, all in one week, unless a row says otherwise."""
     schema = {
-        "season": pl.Int32, "branch": pl.String, "job_no": pl.String, "crew": pl.String, "kind": pl.String,
-        **dict.fromkeys(whole, pl.Int64),
+        "season": pl.Int32, "branch": pl.String, "job_no": pl.String, "crew": pl.String, "surface": pl.String,
+        "age_seasons": pl.Int32, "kind": pl.String, "week_start": pl.Date, "connections": pl.Int64,
+        "connection_nights": pl.Float64, "failed_points": pl.Int64,
     }  # fmt: skip
-    usual = {"season": SEASON, "branch": "main", "kind": "plug"}
+    usual = {"season": SEASON, "branch": "main", "crew": "Maple", "kind": "plug", "surface": "gutter",
+             "age_seasons": 0, "week_start": date(SEASON, 12, 1)}  # fmt: skip
     return _frame([usual | {"job_no": f"{n:03d}"} | row for n, row in enumerate(rows)], schema)
 
 
-def failures(rows: list[dict[str, Any]]) -> pl.DataFrame:
-    """measures.connection_failures of all branches."""
+def counts(rows: list[dict[str, Any]]) -> pl.DataFrame:
+    """facts.connection_counts, all branches."""
     whole = ("connections", "connection_nights", "failed_points", "unknown_kind_points")
     schema = {"season": pl.Int32, "branch": pl.String, "kind": pl.String, **dict.fromkeys(whole, pl.Int64)}
     usual = {"season": SEASON, "branch": "all", "unknown_kind_points": 0}
+    return _frame([usual | row for row in rows], schema)
+
+
+def failures(rows: list[dict[str, Any]]) -> pl.DataFrame:
+    """measures.connection_failures of all branches, limits not widened."""
+    whole = ("connections", "connection_nights", "failed_points", "unknown_kind_points")
+    schema = {
+        "season": pl.Int32, "branch": pl.String, "kind": pl.String, **dict.fromkeys(whole, pl.Int64),
+        "widening": pl.Float64,
+    }  # fmt: skip
+    usual = {"season": SEASON, "branch": "all", "unknown_kind_points": 0, "widening": 1.0}
     return _frame([usual | row for row in rows], schema)
 
 
@@ -91,6 +103,30 @@ def service_cost(**row: Any) -> pl.DataFrame:
         "usd_per_point": pl.Float64,
     }  # fmt: skip
     return _frame([{"season": SEASON, "branch": "all"} | row], schema)
+
+
+def failure_costs(costs: list[tuple[float | None, int]]) -> pl.DataFrame:
+    """facts.failure_costs: (usd of service, failed points) of jobs."""
+    schema = {
+        "season": pl.Int32, "branch": pl.String, "job_no": pl.String, "calls": pl.Int64, "points": pl.Int64,
+        "service_usd": MONEY,
+    }  # fmt: skip
+    rows = [
+        {"season": SEASON, "branch": "main", "job_no": f"{n:03d}", "calls": 1, "points": points,
+         "service_usd": None if usd is None else Decimal(str(usd))}
+        for n, (usd, points) in enumerate(costs)
+    ]  # fmt: skip
+    return _frame(rows, schema)
+
+
+def connection_goods(rows: list[dict[str, Any]]) -> pl.DataFrame:
+    """facts.connection_goods: pieces that last 4 seasons, one a connection, unless a row says otherwise."""
+    schema = {
+        "season": pl.Int32, "made_for": pl.String, "spacing_in": pl.Float64, "pieces": pl.Int32, "unit_usd": pl.Float64,
+        "life_seasons": pl.Float64, "built": pl.Float64,
+    }  # fmt: skip
+    usual = {"season": SEASON, "pieces": 1, "life_seasons": 4.0, "built": 0.0}
+    return _frame([usual | row for row in rows], schema)
 
 
 def job_items(rows: list[dict[str, Any]]) -> pl.DataFrame:

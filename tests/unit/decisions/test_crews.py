@@ -152,7 +152,7 @@ def test_faults_are_set_against_those_of_the_average_crew_by_kind() -> None:
 
 
 def test_faults_in_clusters_have_wider_limits_and_a_note() -> None:
-    """20 jobs with 1 due each, 4 of them with 5 faults and 16 with none: chi-square 4 x 16 + 16 x 1 = 80 over 19."""
+    """Of 10 jobs a crew with 1 due each 2 have 5 faults: (2 x 16 + 8 x 1) / (10 x (1 - 1/10)) = 40 / 9 = 4.44."""
     rows = [
         {"crew": ("Fast", "Slow")[n % 2], "connection_nights": 100, "failed_points": 5 if n < 4 else 0}
         for n in range(20)
@@ -161,7 +161,7 @@ def test_faults_in_clusters_have_wider_limits_and_a_note() -> None:
     fast = found["Fast"]
     assert fast["fault_ratio"] == pytest.approx(1.0)
     assert fast["fault_low"] < 0.4795  # Garwood's lower limit of 10, over 10
-    assert any("4.2 times" in note for note in notes)
+    assert any("4.4 times" in note for note in notes)
 
 
 def test_calls_that_were_not_handed_in_are_not_a_crew_without_faults() -> None:

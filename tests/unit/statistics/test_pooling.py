@@ -4,26 +4,59 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from scipy import integrate, special
 
-from pipeline.statistics.pooling import GammaPrior, gamma_prior, pooled_rate
-
-
-def test_a_rate_is_drawn_toward_the_prior_by_its_exposure() -> None:
-    """Shape 2 and 3 faults, rate 10 and 40 nights: 5 / 50. The limits of a gamma of shape 5 are Garwood's lower limit
-    of 5 (1.6235) and upper limit of 4 (10.2416), over 50."""
-    rate, low, high = pooled_rate(3, 40, GammaPrior(2, 10))
-    assert rate == pytest.approx(0.1)
-    assert (low, high) == pytest.approx((1.6235 / 50, 10.2416 / 50), abs=2e-6)
+from pipeline.statistics.pooling import pool_rates, pooled_means
 
 
-def test_groups_that_differ_by_chance_alone_get_the_common_rate() -> None:
+def test_groups_that_differ_by_chance_alone_come_close_to_the_common_rate() -> None:
     """Rates of 4, 5 and 6 in 100 spread less than Poisson counts of 5 do (variance 5)."""
-    prior = gamma_prior(np.array([4.0, 5, 6]), np.full(3, 100.0))
-    assert pooled_rate(6, 100, prior)[0] == pytest.approx(0.05, rel=1e-3)
+    rates = pool_rates(np.array([4.0, 5, 6]), np.full(3, 100.0)).rate
+    assert rates == pytest.approx(np.full(3, 0.05), abs=0.005)
+    assert rates[0] < rates[1] < rates[2]
 
 
 def test_groups_that_differ_for_sure_keep_nearly_their_own_rate() -> None:
-    """Rates of .1 and .3 over 10,000: mean .2, between (.01 - 2 x .2 / 20,000) = .00998; shape 4.008, rate 20.04."""
-    prior = gamma_prior(np.array([1_000.0, 3_000]), np.full(2, 10_000.0))
-    assert (prior.shape, prior.rate) == pytest.approx((0.04 / 0.00998, 0.2 / 0.00998))
-    assert pooled_rate(1_000, 10_000, prior)[0] == pytest.approx(0.1, rel=0.005)
+    rates = pool_rates(np.array([1_000.0, 3_000]), np.full(2, 10_000.0)).rate
+    assert rates == pytest.approx([0.1, 0.3], rel=0.005)
+
+
+def test_the_grid_s_means_and_limits_are_those_of_the_integrals() -> None:
+    """The same posterior by another library's adaptive quadrature: over log mean and shrinkage, for the first group."""
+    counts, exposures = np.array([2.0, 9, 4]), np.array([10.0, 20, 30])
+    z = counts.mean()
+
+    def density(log_mean: float, shrinkage: float) -> tuple[float, float, float]:
+        shape = z * shrinkage / (1 - shrinkage)
+        per = shape / np.exp(log_mean)
+        log = (special.gammaln(counts + shape) - special.gammaln(shape) + shape * np.log(per)
+               - (counts + shape) * np.log(per + exposures)).sum()  # fmt: skip
+        return float(np.exp(log + 60)), shape, per
+
+    def expected(of: object) -> float:
+        return integrate.dblquad(
+            lambda m, b: density(m, b)[0] * of(*density(m, b)[1:]), 1e-4, 1 - 1e-4, -6.0, 3.0, epsabs=0, epsrel=1e-3
+        )[0]  # type: ignore[operator]
+
+    whole = expected(lambda shape, per: 1.0)
+    found = pool_rates(counts, exposures)
+    assert found.rate[0] == pytest.approx(expected(lambda s, p: (s + 2) / (p + 10)) / whole, rel=0.01)
+    for limit, chance in ((found.low[0], 0.025), (found.high[0], 0.975)):
+        below = expected(lambda s, p, limit=limit: special.gammainc(s + 2, (p + 10) * limit)) / whole
+        assert below == pytest.approx(chance, abs=0.002)
+
+
+def test_a_group_without_an_event_is_drawn_up_and_its_lower_limit_is_over_nothing() -> None:
+    found = pool_rates(np.array([0.0, 10, 12]), np.full(3, 100.0))
+    assert 0 < found.low[0] < found.rate[0] < 0.1 < found.high[1]
+
+
+def test_means_alone_are_the_same_means() -> None:
+    counts, exposures = np.array([1.5, 9, 4]), np.array([10.0, 20, 30])
+    assert pooled_means(counts, exposures) == pytest.approx(pool_rates(counts, exposures).rate)
+
+
+@pytest.mark.parametrize(("counts", "exposures"), [([3.0], [1.0]), ([0.0, 0], [1.0, 1]), ([1.0, 2], [1.0, 0])])
+def test_what_cannot_be_pooled_is_refused(counts: list[float], exposures: list[float]) -> None:
+    with pytest.raises(ValueError, match="pooling takes"):
+        pool_rates(np.array(counts), np.array(exposures))

@@ -1,0 +1,86 @@
+"""What goes with more failures, the rest equal: the kind, the surface and the age of what was built."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import polars as pl
+from numpy.typing import NDArray
+
+from pipeline.decisions.policy import MIN_FAULTS_A_TERM
+
+Floats = NDArray[np.float64]
+
+SCHEMA = {
+    "season": pl.Int32, "term": pl.String, "level": pl.String, "against": pl.String, "failed_points": pl.Int64,
+    "multiplier": pl.Float64, "low": pl.Float64, "high": pl.Float64,
+}  # fmt: skip
+Z = 1.959963984540054
+"""Standard deviations of a two-sided 95 % limit."""
+
+
+def _levels(cells: pl.DataFrame, term: str) -> list[str]:
+    """Levels with failures enough, the one with most connection-nights first."""
+    sums = cells.group_by(term, maintain_order=True).agg(pl.col("failed_points", "connection_nights").sum())
+    enough = sums.filter((pl.col("failed_points") >= MIN_FAULTS_A_TERM) & (pl.col("connection_nights") > 0))
+    return enough.sort(["connection_nights", term], descending=[True, False])[term].to_list()
+
+
+def failure_terms(weeks: pl.DataFrame, widening: float, *, season: int) -> tuple[pl.DataFrame, list[str]]:
+    """Rows of decisions.failure_terms, and notes.
+
+    A Poisson regression of failed points on kind, surface and age with connection-nights as exposure, over the rows of
+    `known_weeks`; standard errors times the square root of `widening` where that is over 1. Kinds and surfaces with
+    fewer than MIN_FAULTS_A_TERM failed points, and rows whose age is not known, are left out.
+    """
+    from pipeline.statistics.poisson import fit_poisson
+
+    empty = pl.DataFrame(schema=SCHEMA)
+    cells = (
+        weeks.filter(pl.col("age_seasons").is_not_null())
+        .group_by("kind", "surface", "age_seasons", maintain_order=True)
+        .agg(pl.col("failed_points", "connection_nights").sum())
+    )
+    kinds, surfaces = _levels(cells, "kind"), _levels(cells, "surface")
+    used = cells.filter(
+        pl.col("kind").is_in(kinds) & pl.col("surface").is_in(surfaces) & (pl.col("connection_nights") > 0)
+    ).sort("kind", "surface", "age_seasons")
+    names, columns = _design(used, kinds, surfaces)
+    count = used["failed_points"].sum() if used.height else 0
+    if not names:
+        return empty, []
+    if count < MIN_FAULTS_A_TERM * (len(names) + 1):
+        return empty, [
+            f"{count:.0f} failed points are too few to tell the part of kind, surface and age ({len(names)} terms)."
+        ]
+    try:
+        fit = fit_poisson(columns, used["failed_points"].to_numpy(), used["connection_nights"].to_numpy())
+    except ValueError:
+        return empty, ["Kind, surface and age go together too closely here for their parts in failures to be told."]
+    points = {
+        (term, level): int(used.filter(pl.col(term) == level)["failed_points"].sum())
+        for term, level, _ in names if term != "age"
+    }  # fmt: skip
+    errors = np.sqrt(np.diag(fit.covariance) * max(1.0, widening))
+    rows = [
+        {"season": season, "term": term, "level": level, "against": against, "failed_points": points.get((term, level)),
+         "multiplier": math.exp(b), "low": math.exp(b - Z * error), "high": math.exp(b + Z * error)}
+        for (term, level, against), b, error in zip(names, fit.coefficients[1:], errors[1:], strict=True)
+    ]  # fmt: skip
+    return pl.DataFrame(rows, schema=SCHEMA), []
+
+
+def _design(cells: pl.DataFrame, kinds: list[str], surfaces: list[str]) -> tuple[list[tuple[str, str, str]], Floats]:
+    """Terms (term, level, against) and their columns after the first one, which is the base's."""
+    names: list[tuple[str, str, str]] = []
+    columns = [np.ones(cells.height)]
+    for term, levels in (("kind", kinds), ("surface", surfaces)):
+        present = [level for level in levels if cells.filter(pl.col(term) == level).height]
+        for level in present[1:]:
+            names.append((term, level, present[0]))
+            columns.append((cells[term] == level).to_numpy().astype(float))
+    if cells["age_seasons"].n_unique() > 1:
+        names.append(("age", "each season since the lines were cut", "one season less"))
+        columns.append(cells["age_seasons"].cast(pl.Float64).to_numpy())
+    return names, np.column_stack(columns)

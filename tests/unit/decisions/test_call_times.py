@@ -1,0 +1,35 @@
+"""Days to a repair, open calls among them."""
+
+from __future__ import annotations
+
+import polars as pl
+
+from pipeline.decisions.call_times import call_times
+
+
+def times(days: list[int], mended: list[bool], calls: int | None = None) -> dict:
+    counts = pl.DataFrame(
+        {"season": [2031], "branch": ["all"], "calls": [len(days) if calls is None else calls],
+         "open_calls": [mended.count(False)]}
+    )  # fmt: skip
+    waits = pl.DataFrame(
+        {"branch": ["main"] * len(days), "days": days, "is_mended": mended},
+        schema={"branch": pl.String, "days": pl.Int32, "is_mended": pl.Boolean},
+    )
+    return call_times(counts, waits).row(0, named=True)
+
+
+def test_open_calls_push_the_median_up() -> None:
+    """Mended after 0, 2 and 4 days: 2. With one more still open after 3 days 3/4 wait after 0, 1/2 after 2 until the
+    one mended at 4: the median lies midway, 3."""
+    assert times([0, 2, 4], [True] * 3)["median_days"] == 2
+    assert times([0, 2, 3, 4], [True, True, False, True])["median_days"] == 3
+
+
+def test_where_most_calls_are_open_the_median_is_not_known() -> None:
+    row = times([1, 5, 5], [True, False, False])
+    assert (row["open_calls"], row["median_days"], row["p90_days"]) == (2, None, None)
+
+
+def test_no_calls_have_no_days() -> None:
+    assert times([], [])["median_days"] is None
