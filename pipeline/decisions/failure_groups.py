@@ -53,7 +53,7 @@ def with_expected(weeks: pl.DataFrame) -> pl.DataFrame:
     expected = rated.join(lit, on="week_start", how="left", maintain_order="left").with_columns(
         expected=pl.col("due") * pl.col("factor").fill_null(0)
     )
-    seen, whole = expected["failed_points"].sum(), expected["expected"].sum()
+    seen, whole = float(expected["failed_points"].sum()), float(expected["expected"].sum())
     return expected.with_columns(pl.col("expected") * (seen / whole if whole else 1.0))
 
 

@@ -83,8 +83,10 @@ def season_failures(counts: pl.DataFrame, weeks: pl.DataFrame, *, season: int, s
     """
     lit = known_weeks(weeks)
     if lit.is_empty():
-        empty = [pl.DataFrame(schema=schema) for schema in (GROUPS, WEEKS, DISPERSION, RATIOS, TERMS)]
-        return Failures(_kinds(counts, {}), *empty, notes=[])
+        groups, shown, dispersion, ratios, terms = (
+            pl.DataFrame(schema=schema) for schema in (GROUPS, WEEKS, DISPERSION, RATIOS, TERMS)
+        )
+        return Failures(_kinds(counts, {}), groups, shown, dispersion, ratios, terms, [])
     due = with_expected(lit)
     by_kind = group_failures(lit, ["kind"], "connection_nights")
     by_all = group_failures(due.with_columns(kind=pl.lit("all")), ["kind"], "expected")

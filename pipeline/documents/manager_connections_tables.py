@@ -48,7 +48,7 @@ def all_failures(results: Results) -> Record | None:
 
 def failure_table(results: Results) -> Table:
     """Failures by kind with their limits, raw beside pooled, and over all kinds."""
-    columns = (
+    columns: tuple[Column, ...] = (
         words("word", "Kind"),
         column("connections"),
         column("connection_nights"),

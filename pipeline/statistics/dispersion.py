@@ -50,7 +50,8 @@ class _Cells:
 def _cells(counts: Floats, weights: Floats, groups: Whole, size: int) -> _Cells:
     known = weights > 0
     counts, weights, groups = counts[known], weights[known], groups[known]
-    totals, whole = np.bincount(groups, counts, size), np.bincount(groups, weights, size)
+    totals = np.bincount(groups, counts, size).astype(np.float64)
+    whole = np.bincount(groups, weights, size)
     used = (totals > 0)[groups] & (np.bincount(groups, minlength=size) > 1)[groups]
     counts, weights, groups = counts[used], weights[used], groups[used]
     share = weights / whole[groups]

@@ -46,7 +46,8 @@ def fit_poisson(x: Floats, counts: Floats, exposures: Floats) -> PoissonFit:
     for _ in range(MOST_ROUNDS):
         working = eta - offset + (counts - means) / means
         weighted = x * np.sqrt(means)[:, None]
-        coefficients, _, rank, _ = np.linalg.lstsq(weighted, working * np.sqrt(means), rcond=None)
+        solved, _, rank, _ = np.linalg.lstsq(weighted, working * np.sqrt(means), rcond=None)
+        coefficients = solved.astype(np.float64)
         eta = x @ coefficients + offset
         if rank < x.shape[1] or not np.isfinite(eta).all():
             break
@@ -54,7 +55,7 @@ def fit_poisson(x: Floats, counts: Floats, exposures: Floats) -> PoissonFit:
         before, deviance = deviance, deviance_of(counts, means)
         if abs(before - deviance) <= CLOSE * (abs(deviance) + 0.1):
             pearson = float(((counts - means) ** 2 / means).sum())
-            covariance = np.linalg.inv((x * means[:, None]).T @ x)
+            covariance = np.linalg.inv((x * means[:, None]).T @ x).astype(np.float64)
             if np.sqrt(np.diag(covariance).max()) > LARGEST_ERROR:
                 break
             return PoissonFit(coefficients, covariance, means, deviance, pearson, len(counts) - x.shape[1])

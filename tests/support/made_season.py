@@ -68,14 +68,14 @@ def made_job_hours(jobs: int, seed: int) -> pl.DataFrame:
 
 
 def made_exposure(jobs: pl.DataFrame, seed: int, luck_shape: float = 1.5) -> pl.DataFrame:
-    """Rows of facts.connection_exposure: a job's luck is gamma with mean 1, so faults spread more than Poisson."""
+    """Rows of facts.connection_weeks: a job's luck is gamma with mean 1, so faults spread more than Poisson."""
     rng = np.random.default_rng(seed)
     rows = []
     for kind, per_1000 in PER_1000.items():
         connections = rng.poisson(3, jobs.height)
         rows.append(
             jobs.select("season", "branch", "job_no", "crew").with_columns(
-                kind=pl.lit(kind), connections=pl.Series(connections, dtype=pl.Int64),
+                kind=pl.lit(kind), week_start=pl.lit(date(SEASON, 12, 1)), connections=pl.Series(connections, dtype=pl.Int64),
                 connection_nights=pl.Series(connections * 55, dtype=pl.Int64),
                 per_1000=pl.lit(per_1000),
             )
