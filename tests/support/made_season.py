@@ -75,7 +75,8 @@ def made_exposure(jobs: pl.DataFrame, seed: int, luck_shape: float = 1.5) -> pl.
         connections = rng.poisson(3, jobs.height)
         rows.append(
             jobs.select("season", "branch", "job_no", "crew").with_columns(
-                kind=pl.lit(kind), week_start=pl.lit(date(SEASON, 12, 1)), connections=pl.Series(connections, dtype=pl.Int64),
+                kind=pl.lit(kind), week_start=pl.lit(date(SEASON, 12, 1)),
+                connections=pl.Series(connections, dtype=pl.Int64),
                 connection_nights=pl.Series(connections * 55, dtype=pl.Int64),
                 per_1000=pl.lit(per_1000),
             )
