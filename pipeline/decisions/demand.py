@@ -79,9 +79,14 @@ class Demand:
         return np.maximum(self.new + self.replaced + self.shop, 0)
 
     @property
+    def net(self) -> Floats:
+        """What is used less what comes back; under 0 where more comes back."""
+        return np.sum(list(self.drivers.values()), axis=0)
+
+    @property
     def needs(self) -> Floats:
         """What stock and purchases must cover."""
-        return np.maximum(self.new + self.replaced + self.shop - self.back, 0)
+        return np.maximum(self.net, 0)
 
 
 @dataclass(frozen=True)

@@ -47,6 +47,17 @@ MIN_NEW_JOBS = 20
 RENEWED_SHARE = 0.5
 """Share of an item built at a property from which its net issue there, at the end of its life, is a renewal and not a
 replacement of single pieces."""
+MOST_CELLS = 200_000
+"""Quantities of an item that are compared: its need in steps of what its pack sizes have in common."""
+TOP_UP_GROUPS = 20
+"""Groups of draws, by what is foreseen, among which a top-up is decided: with 10,000 draws 500 in each."""
+TOP_UP_LEAD_DAYS = 30
+"""Days; goods that take longer come too late for what is found missing when the season's jobs are known: common
+practice, no source."""
+MOST_FILL = 2.0
+"""Times the largest need of an item up to which its order may fill a supplier's least order."""
+SHADOW_USD = 100
+"""What a limit is moved by to say what it costs, usd."""
 FEW_SEASONS = 3
 """Seasons; with fewer the spread between them is known so little that prices for high chances run far up."""
 CHANCES = (0.5, 0.8, 0.9, 0.95)

@@ -2,15 +2,20 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from datetime import date
+from dataclasses import dataclass, field
 
 import numpy as np
 import polars as pl
 from numpy.typing import NDArray
 
-from pipeline.decisions.demand import Demand, Records
+from pipeline.decisions.demand import DRIVERS, Demand, Records
+from pipeline.decisions.order_items import Wanted, offers_of, on_hand, wanted
+from pipeline.decisions.order_limits import Choice, Limits, choose
+from pipeline.decisions.order_offers import Offer, ladder
+from pipeline.decisions.order_plan import Plan, TopUp, plan_of
+from pipeline.decisions.policy import MOST_FILL, SHADOW_USD, TOP_UP_LEAD_DAYS
 from pipeline.settings import Settings
+from pipeline.statistics.newsvendor import Outcome
 
 Floats = NDArray[np.float64]
 
@@ -18,146 +23,114 @@ SCHEMA = {
     "season": pl.Int32, "item_no": pl.String, "kind": pl.String, "unit": pl.String, "colour": pl.String,
     "supplier": pl.String, "offer": pl.String, "packs": pl.Int32, "pack_size": pl.Float64, "pack_price": pl.Float64,
     "amount_usd": pl.Float64, "need_p10": pl.Float64, "need_p50": pl.Float64, "need_p90": pl.Float64,
-    "on_hand": pl.Float64, "chance_short": pl.Float64, "order_by": pl.Date, "why": pl.String,
+    "on_hand": pl.Float64, "ordered": pl.Float64, "top_up_p50": pl.Float64, "top_up_p90": pl.Float64,
+    "chance_short": pl.Float64, "cost_usd": pl.Float64, "order_by": pl.Date, "why": pl.String,
+}  # fmt: skip
+DRIVER_SCHEMA = {
+    "season": pl.Int32, "item_no": pl.String, "driver": pl.String, "what": pl.String, "mean_need": pl.Float64,
+    "low": pl.Float64, "high": pl.Float64, "variance_share": pl.Float64,
 }  # fmt: skip
 
 
 @dataclass(frozen=True)
-class Offer:
-    """A price at which packs can be had, from `min_packs` on, until `order_by`."""
+class Order:
+    """An order: rows of decisions.order_lines and of decisions.order_drivers, what is to be said, and how it was made.
 
-    name: str
-    pack_size: float
-    pack_price: float
-    min_packs: int = 1
-    order_by: date | None = None
+    `wanted`, `plans` and `choice` are of the same items in the same order.
+    """
+
+    lines: pl.DataFrame
+    drivers: pl.DataFrame
+    notes: list[str]
+    wanted: list[Wanted] = field(default_factory=list)
+    plans: list[Plan] = field(default_factory=list)
+    choice: Choice | None = None
 
 
 @dataclass(frozen=True)
-class Costs:
-    """Cost of being wrong by one unit, usd: short (`under`) or left over (`over`)."""
+class Terms:
+    """What being wrong costs, from the settings: shares of a price but for `stopped_usd`, usd a unit by item."""
 
-    under: float
-    over: float
+    rush_premium: float
+    rush_share: float
+    leftover: float
+    rise: float
+    floor: float
+    stopped_usd: dict[str, float]
 
-
-def expected_cost(quantities: Floats, needs: Floats, weights: Floats, costs: Costs) -> Floats:
-    """Expected cost of having each of `quantities` when the need is `needs` with probability `weights`.
-
-    The newsvendor's cost (Arrow, Harris and Marschak 1951), exact on the distribution given.
-    """
-    gap = quantities[:, None] - needs[None, :]
-    return np.asarray((costs.over * np.maximum(gap, 0) + costs.under * np.maximum(-gap, 0)) @ weights)
-
-
-def best_packs(needs: Floats, weights: Floats, offer: Offer, costs: Costs, floor: float) -> tuple[int, float]:
-    """The packs of one offer with the least expected cost, and that cost; never under the `floor` chance of enough.
-
-    `needs` in units (what stock does not cover), `weights` sum to 1. Where nothing is needed even at the floor, none.
-    """
-    order = np.argsort(needs, kind="stable")
-    covered = np.cumsum(weights[order])
-    at_floor = needs[order][min(int(np.searchsorted(covered, floor - 1e-12)), len(needs) - 1)]
-    least = int(np.ceil(max(0.0, float(at_floor)) / offer.pack_size - 1e-9)) if floor > 0 else 0
-    most = max(least, int(np.ceil(max(0.0, float(needs.max())) / offer.pack_size - 1e-9)))
-    packs = np.arange(least, most + 1)
-    packs = np.unique(np.where(packs > 0, np.maximum(packs, offer.min_packs), 0))
-    cost = expected_cost((packs * offer.pack_size).astype(float), needs, weights, costs)
-    best = int(np.argmin(cost))
-    return int(packs[best]), float(cost[best])
+    def outcome(self, item_no: str, list_price: float, base_price: float) -> Outcome:
+        """What a unit over or short is worth, usd. A missing unit is bought at next season's list price and the rush
+        premium; the feet that it stops are lost where that fails. One left over keeps its worth at `base_price`, the
+        best price that the need can reach, less holding_rate and obsolete_share of it."""
+        stopped = (1 - self.rush_share) * self.stopped_usd.get(item_no, 0.0)
+        rush = list_price * (1 + self.rise) * (1 + self.rush_premium) + stopped
+        return Outcome(kept=base_price * (1 - self.leftover), rush=rush)
 
 
-def _offers_of(item: dict, offers: pl.DataFrame) -> list[Offer]:
-    listed = [Offer("list price", float(item["pack_size"]), float(item["pack_price"]))]
-    own = offers.filter(pl.col("item_no") == item["item_no"]).sort("pack_size", "min_packs", "pack_price", "order_by")
-    for row in own.to_dicts():
-        least = int(row["min_packs"] or 1)
-        name = f"offer, {float(row['pack_size']):g} a pack" + (f", from {least} packs" if least > 1 else "")
-        listed.append(Offer(name, float(row["pack_size"]), float(row["pack_price"]), least, row["order_by"]))
-    return listed
-
-
-def best_offer(
-    short: Floats, listed: list[Offer], list_price: float, stopped_usd: float, settings: Settings
-) -> tuple[Offer, int]:
-    """The offer and its packs with the least expected cost in all, purchase included.
-
-    `short` are draws of the units that stock does not cover, `list_price` usd a unit, `stopped_usd` the contribution
-    of the feet that a missing unit stops. A unit short costs rush_premium x list price + (1 - rush_share) x
-    `stopped_usd`, a unit left over (holding_rate + obsolete_share) x its price.
-    """
+def terms_of(settings: Settings, job_items: pl.DataFrame, season: int, contribution_usd_per_ft: float) -> Terms:
+    """The terms of a season's order. A missing unit stops the feet hung for each unit of its item built, and their
+    contribution with them."""
 
     def share(key: str) -> float:
         return float(settings.number(key) or 0)
 
-    under = share("rush_premium") * list_price + (1 - share("rush_share")) * stopped_usd
-    weights = np.full(len(short), 1 / len(short))
-    chosen: tuple[float, Offer, int] | None = None
-    for offer in listed:
-        price = offer.pack_price / offer.pack_size
-        over = (share("holding_rate") + share("obsolete_share")) * price
-        # What is bought in a hurry is bought at the list price, so an offer's saving counts on what it covers.
-        costs = Costs(under + list_price - price, over)
-        packs, cost = best_packs(short, weights, offer, costs, share("service_floor"))
-        total = cost + price * float(np.maximum(short, 0).mean())
-        if chosen is None or total < chosen[0] - 1e-9:
-            chosen = (total, offer, packs)
-    assert chosen is not None
-    return chosen[1], chosen[2]
-
-
-def _why(item: dict, parts: dict[str, float], on_hand: float, packs: int, enough: float) -> str:
-    unit = " ft" if item["unit"] == "ft" else ""
-    made = [f"new work takes about {parts['new']:,.0f}{unit}"]
-    if round(parts["replaced"]):
-        made.append(f"returning properties {parts['replaced']:,.0f}")
-    if round(parts["back"]):
-        made.append(f"{parts['back']:,.0f} come back from leased jobs that end")
-    stock = f"{on_hand:,.0f} on hand"
-    cover = f"{stock} and {packs} packs are" if packs else f"{stock} are"
-    return f"{', '.join(made)}; {cover} enough in {enough * 100:.0f} % of draws"
-
-
-def _line(
-    item: dict, demand: Demand, on_hand: float, listed: list[Offer], stopped_usd: float, settings: Settings
-) -> dict:
-    """The order of one item."""
-    column = demand.items.index(item["item_no"])
-    needs = demand.needs[:, column]
-    list_price = float(item["pack_price"]) / float(item["pack_size"])
-    offer, packs = best_offer(needs - on_hand, listed, list_price, stopped_usd, settings)
-    p10, p50, p90 = np.quantile(needs, [0.1, 0.5, 0.9])
-    short = float((needs > on_hand + packs * offer.pack_size + 1e-9).mean())
-    parts = {name: float(getattr(demand, name)[:, column].mean()) for name in ("new", "replaced", "back")}
-    return {
-        "item_no": item["item_no"], "kind": item["kind"], "unit": item["unit"], "colour": item["colour"],
-        "supplier": item["supplier"], "offer": offer.name, "packs": packs, "pack_size": offer.pack_size,
-        "pack_price": offer.pack_price, "amount_usd": packs * offer.pack_price, "need_p10": float(p10),
-        "need_p50": float(p50), "need_p90": float(p90), "on_hand": on_hand, "chance_short": short,
-        "order_by": offer.order_by if packs else None, "why": _why(item, parts, on_hand, packs, 1 - short),
-    }  # fmt: skip
-
-
-def _stopped_usd(job_items: pl.DataFrame, season: int, contribution_usd_per_ft: float) -> dict[str, float]:
-    """Contribution of the feet that a missing unit of an item stops: the feet hung for each unit built, times it."""
     built = job_items.filter(pl.col("season") == season).with_columns(pl.col("built").cast(pl.Float64))
-    feet = float(built.sort("branch", "job_no", "item_no").filter(pl.col("kind") == "light_line")["built"].sum())
-    units = built.sort("branch", "job_no").group_by("item_no", maintain_order=True).agg(pl.col("built").sum())
-    return {name: max(0.0, contribution_usd_per_ft) * feet / count for name, count in units.iter_rows() if count}
+    built = built.sort("branch", "job_no", "item_no")
+    feet = float(built.filter(pl.col("kind") == "light_line")["built"].sum())
+    units = built.group_by("item_no", maintain_order=True).agg(pl.col("built").sum())
+    stopped = {name: max(0.0, contribution_usd_per_ft) * feet / count for name, count in units.iter_rows() if count}
+    return Terms(
+        share("rush_premium"), share("rush_share"), share("holding_rate") + share("obsolete_share"),
+        share("rise_goods"), share("service_floor"), stopped,
+    )  # fmt: skip
 
 
-def _unordered(items: pl.DataFrame, used: list[str]) -> list[str]:
-    notes = []
-    unused = items.filter(~pl.col("item_no").is_in(used))["item_no"].to_list()
-    if unused:
-        notes.append(f"No need is forecast for what no job used: {', '.join(unused)}.")
-    replacing = items.filter(pl.col("replaces").is_not_null())
-    for new, old in replacing.select("item_no", "replaces").iter_rows():
-        notes.append(f"{new} replaces {old}, but each is ordered by its own use; move {old}'s line to {new} by hand.")
-    return notes
+def plan_item(want: Wanted, demand: Demand, offers: pl.DataFrame, terms: Terms, least_usd: float = 0.0) -> Plan:
+    """All orders that an item may have, over its offers; with a top-up where an early offer and the lead days allow.
+
+    Where its supplier takes no order under `least_usd`, orders of up to MOST_FILL times the largest need that fill it
+    are among them.
+    """
+    item, listed = want.item, offers_of(want.item, offers)
+    short = np.maximum(want.sum_of(demand.net), 0) - want.on_hand
+    list_price = listed[0].pack_price / listed[0].pack_size
+    filled = min(least_usd / list_price + listed[0].pack_size, MOST_FILL * float(short.max())) if least_usd else 0.0
+    steps = ladder(listed, max(float(short.max()), filled, *(one.min_packs * one.pack_size for one in listed)))
+    within = (steps.quantities > 0) & np.isfinite(steps.usd)
+    reach = within & (steps.quantities <= max(float(np.quantile(short, 0.9)), float(item["pack_size"])))
+    base = float((steps.usd[reach] / steps.quantities[reach]).min())
+    top_up = top_up_of(item, listed, terms)
+    if top_up is not None and top_up.pack_size not in steps.sizes:
+        top_up = None
+    return plan_of(
+        short, None, steps, terms.outcome(item["item_no"], list_price, base), terms.floor,
+        want.sum_of(demand.foreseen) - want.on_hand, top_up,
+    )  # fmt: skip
 
 
-def order_lines(
+def top_up_of(item: dict, listed: tuple[Offer, ...], terms: Terms) -> TopUp | None:
+    """Packs at the price that holds at any time, as a top-up; None without an early offer, or where goods come too late
+    or their lead days are not known."""
+    early = any(offer.order_by is not None for offer in listed)
+    if not early or item["lead_days"] is None or item["lead_days"] > TOP_UP_LEAD_DAYS:
+        return None
+    return TopUp(listed[0].pack_size, listed[0].pack_price * (1 + terms.rise))
+
+
+def limits_of(settings: Settings, suppliers: set[str]) -> Limits:
+    """The limits that the settings give: order_budget, order_packs and order_minimum by supplier."""
+
+    def number(key: str) -> float | None:
+        value = settings.number(key)
+        return None if value is None else float(value)
+
+    least = {name: number(f"order_minimum:{name.casefold()}") for name in sorted(suppliers)}
+    return Limits(
+        number("order_budget"), number("order_packs"), {name: usd for name, usd in least.items() if usd is not None}
+    )
+
+
+def place_order(
     demand: Demand,
     records: Records,
     offers: pl.DataFrame,
@@ -166,34 +139,144 @@ def order_lines(
     *,
     contribution_usd_per_ft: float,
     season: int,
-) -> tuple[pl.DataFrame, list[str]]:
-    """Next season's order by item, in whole packs of one offer an item.
+) -> Order:
+    """The order for the season after `season`, by item, in whole packs over all its offers.
 
-    `demand` has the draws of next season's need, `records` what they were drawn from; offers and stock are of the
-    closed season. The offer and its packs are chosen by `best_offer`: the newsvendor's least expected cost on
-    the draws, never below service_floor. Returns rows of decisions.order_lines and notes.
+    `demand` has the draws of the need, `records` what they were drawn from; offers and stock are of the closed season.
+    Each item's packs cost least on the draws (`plan_of`); a limit that items share is kept at the least cost in all
+    (`choose`).
     """
-    job_items, items = records.job_items, records.items
-    empty = pl.DataFrame(schema=SCHEMA)
-    if job_items.filter(pl.col("season") == season).is_empty() or items.is_empty():
-        return empty, ["An order needs items, runs and goods movements (records of level 3)."]
-    listed = items.sort("kind", "item_no", "pack_size", "pack_price").unique(
-        "item_no", keep="first", maintain_order=True
-    )
-    notes = demand.notes + _unordered(listed, demand.items)
+    if records.items.is_empty() or records.job_items.filter(pl.col("season") == season).is_empty():
+        said = ["An order needs items, runs and goods movements (records of level 3)."]
+        return Order(pl.DataFrame(schema=SCHEMA), pl.DataFrame(schema=DRIVER_SCHEMA), said)
+    terms = terms_of(settings, records.job_items, season, contribution_usd_per_ft)
+    wants, notes = wanted(demand, records.items, on_hand(closing_stock, settings))
+    suppliers = [want.item["supplier"] or "" for want in wants]
+    limits = limits_of(settings, set(suppliers))
+    plans = [
+        plan_item(want, demand, offers, terms, limits.least.get(supplier, 0.0))
+        for want, supplier in zip(wants, suppliers, strict=True)
+    ]
+    choice = choose(plans, suppliers, limits)
+    notes = [
+        *demand.notes,
+        *notes,
+        *_missing(closing_stock, offers, plans),
+        *_limited(plans, suppliers, limits, choice),
+    ]
+    lines = [
+        line
+        for want, plan, place in zip(wants, plans, choice.places, strict=True)
+        for line in _lines(want, demand, plan, place)
+    ]
+    drivers = [row for want in wants for row in driver_rows(want, demand)]
+    return Order(_framed(lines, SCHEMA, season), _framed(drivers, DRIVER_SCHEMA, season), notes, wants, plans, choice)
+
+
+def _framed(rows: list[dict], schema: dict, season: int) -> pl.DataFrame:
+    table = pl.DataFrame(rows, schema={k: v for k, v in schema.items() if k != "season"})
+    table = table.with_columns(season=pl.lit(season + 1, dtype=pl.Int32))
+    return table.select(pl.col(name).cast(kind) for name, kind in schema.items())
+
+
+def _missing(closing_stock: pl.DataFrame, offers: pl.DataFrame, plans: list[Plan]) -> list[str]:
+    notes = []
     if closing_stock.is_empty():
         notes.append("No stock was counted at the end of the season, so the order takes nothing as on hand.")
-    doubtful = float(settings.number("doubtful_share") or 0)
-    stock = {
-        row["item_no"]: float(row["usable"] or 0) + doubtful * float(row["doubtful"] or 0)
-        for row in closing_stock.to_dicts()
-    }
-    stopped = _stopped_usd(job_items, season, contribution_usd_per_ft)
-    rows = [
-        _line(item, demand, stock.get(name, 0.0), _offers_of(item, offers), stopped.get(name, 0.0), settings)
-        for item in listed.to_dicts()
-        if (name := item["item_no"]) in demand.items
-    ]
-    table = pl.DataFrame(rows, schema={k: v for k, v in SCHEMA.items() if k != "season"})
-    table = table.with_columns(season=pl.lit(season + 1, dtype=pl.Int32))
-    return table.select(pl.col(name).cast(kind) for name, kind in SCHEMA.items()), notes
+    if offers.is_empty():
+        notes.append("No offers are on record, so every item is ordered at its list price.")
+    later = sum(plan.top_up is not None for plan in plans)
+    if later:
+        items = "1 item has" if later == 1 else f"{later} items have"
+        notes.append(
+            f"{items} an early offer and come within {TOP_UP_LEAD_DAYS} days: the early order is the part that pays "
+            "whatever the season brings, and a top-up at list price follows once it is known how many new jobs there "
+            "are and who returns. Where that is too late, order the top-up now."
+        )
+    return notes
+
+
+def _limited(plans: list[Plan], suppliers: list[str], limits: Limits, choice: Choice) -> list[str]:
+    """What the limits cost, in words; nothing where none is given."""
+    notes = []
+    free = choose(plans, suppliers, Limits())
+    lost = choice.cost - free.cost
+    if limits.budget is not None:
+        wider = choose(plans, suppliers, Limits(limits.budget + SHADOW_USD, limits.packs, limits.least))
+        gain = choice.cost - wider.cost
+        if lost < 0.005:
+            notes.append(f"The budget of ${limits.budget:,.0f} is enough for the order that costs least.")
+        else:
+            notes.append(
+                f"The budget of ${limits.budget:,.0f} makes the season's goods ${lost:,.0f} dearer than the best order "
+                f"would; ${SHADOW_USD:,.0f} more would save ${max(gain, 0):,.0f}."
+            )
+    elif lost >= 0.005:
+        notes.append(f"The limits on the order make the season's goods ${lost:,.0f} dearer than the best order would.")
+    if choice.gap > 0.005:
+        notes.append(f"The solver left open whether ${choice.gap:,.0f} more could be saved within the limits.")
+    if not choice.keeps_floor:
+        notes.append("Within the limits service_floor cannot be kept for every item.")
+    return notes
+
+
+def driver_rows(want: Wanted, demand: Demand) -> list[dict]:
+    """What moves an item's need: each driver's mean part, its range, and its share of the need's variance.
+
+    A share is the covariance of the part with the whole over the variance of the whole: shares add up to 1, and one is
+    under 0 where it damps the others. Null where the need does not vary.
+    """
+    parts = {name: want.sum_of(draws) for name, draws in demand.drivers.items()}
+    whole = np.sum(list(parts.values()), axis=0)
+    spread = float(whole.var())
+    rows = []
+    for name, part in parts.items():
+        low, high = np.quantile(part, [0.1, 0.9])
+        together = float(((part - part.mean()) * (whole - whole.mean())).mean())
+        share = together / spread if spread > 1e-12 else None
+        rows.append({"item_no": want.item["item_no"], "driver": name, "what": DRIVERS[name], "variance_share": share,
+                     "mean_need": float(part.mean()), "low": float(low), "high": float(high)})  # fmt: skip
+    return rows
+
+
+def _why(want: Wanted, demand: Demand, packs: int, enough: float, later: float) -> str:
+    unit = " ft" if want.item["unit"] == "ft" else ""
+    parts = {name: float(want.sum_of(getattr(demand, name)).mean()) for name in ("new", "replaced", "shop", "back")}
+    made = [f"new work takes about {parts['new']:,.0f}{unit}"]
+    if round(parts["replaced"]):
+        made.append(f"returning properties {parts['replaced']:,.0f}")
+    if round(parts["shop"]):
+        made.append(f"the shop {parts['shop']:,.0f}")
+    if round(parts["back"]):
+        made.append(f"{parts['back']:,.0f} come back from leased jobs that end")
+    there = [f"{want.on_hand:,.0f} on hand"]
+    if packs:
+        there.append(f"{packs} pack{'s' if packs > 1 else ''}")
+    if round(later):
+        there.append(f"a top-up of {later:,.0f}{unit} in the middle case")
+    cover = f"{', '.join(there[:-1])} and {there[-1]}" if len(there) > 1 else there[0]
+    return f"{', '.join(made)}; {cover} are enough in {enough * 100:.0f} % of draws"
+
+
+def _lines(want: Wanted, demand: Demand, plan: Plan, place: int) -> list[dict]:
+    """The order of one item: a line an offer of which packs are taken, or one of none."""
+    item = want.item
+    p10, p50, p90 = np.quantile(np.maximum(want.sum_of(demand.net), 0), [0.1, 0.5, 0.9])
+    bought = plan.ladder.bought(int(plan.place[place])) or [(plan.ladder.offers[0], 0)]
+    later = plan.top_ups[place] * (plan.top_up.pack_size if plan.top_up else 0.0)
+    middle, high = np.quantile(later, [0.5, 0.9], method="inverted_cdf") if len(later) else (0.0, 0.0)
+    chance, packs = float(plan.chance_short[place]), int(plan.packs[place])
+    shared = {
+        "item_no": item["item_no"], "kind": item["kind"], "unit": item["unit"], "colour": item["colour"],
+        "supplier": item["supplier"], "need_p10": float(p10), "need_p50": float(p50), "need_p90": float(p90),
+        "on_hand": want.on_hand, "ordered": float(plan.quantities[place]), "top_up_p50": float(middle),
+        "top_up_p90": float(high), "chance_short": chance, "cost_usd": float(plan.cost[place]),
+        "why": _why(want, demand, packs, 1 - chance, float(middle)),
+    }  # fmt: skip
+    return [
+        shared | {
+            "offer": offer.name, "packs": number, "pack_size": offer.pack_size, "pack_price": offer.pack_price,
+            "amount_usd": number * offer.pack_price, "order_by": offer.order_by if number else None,
+        }
+        for offer, number in bought
+    ]  # fmt: skip

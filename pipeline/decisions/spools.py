@@ -136,7 +136,7 @@ def spool_plan(
     notes = [
         "The plan covers the middle need, this season's offcut within it; the order above also covers a busy season."
     ]
-    for line in order.filter(pl.col("kind") == "light_line").sort("item_no").to_dicts():
+    for line in order.filter(pl.col("kind") == "light_line").unique("item_no").sort("item_no").to_dicts():
         lengths = new.filter(pl.col("line_item") == line["item_no"])["feet"].to_list()
         need = line["need_p50"] - line["on_hand"]
         if not lengths or need <= 0:

@@ -117,7 +117,7 @@ def failure_points_per_connection(hand: SeasonInHand) -> StageResult:
 def reorder_quantities(hand: SeasonInHand) -> StageResult:
     """Next season's order by item in whole packs, and the spools to cut it from."""
     from pipeline.decisions.demand import Records, next_season
-    from pipeline.decisions.reorder import order_lines
+    from pipeline.decisions.reorder import place_order
     from pipeline.decisions.spools import spool_plan
 
     assert hand.checked is not None
@@ -128,7 +128,7 @@ def reorder_quantities(hand: SeasonInHand) -> StageResult:
         hand.read_all("measures.item_use"), items,
     )  # fmt: skip
     demand = next_season(records, settings, season=hand.season, seed=SEED)
-    lines, notes = order_lines(
+    order = place_order(
         demand,
         records,
         offers,
@@ -138,11 +138,13 @@ def reorder_quantities(hand: SeasonInHand) -> StageResult:
         season=hand.season,
     )
     plan, spool_notes = spool_plan(
-        hand.read("records.runs"), hand.read("records.jobs"), items, offers, lines, season=hand.season
+        hand.read("records.runs"), hand.read("records.jobs"), items, offers, order.lines, season=hand.season
     )
-    hand.notes["reorder"] = notes
+    hand.notes["reorder"] = order.notes
     hand.notes["spools"] = spool_notes
+    lines = order.lines
     hand.open_store.write("decisions.order_lines", lines, hand.season + 1)
+    hand.open_store.write("decisions.order_drivers", order.drivers, hand.season + 1)
     hand.open_store.write("decisions.spool_plan", plan, hand.season + 1)
     columns = ("item_no", "packs", "pack_size", "pack_price", "amount_usd", "need_p50", "on_hand", "chance_short")
     return StageResult(f"{lines.height} items to order", rows_as_text(lines, columns))

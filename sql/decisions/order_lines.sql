@@ -15,7 +15,11 @@
 --   need_p50: need that is as likely exceeded as not, in the item's unit
 --   need_p90: need that is exceeded 1 time in 10, in the item's unit
 --   on_hand: usable stock and the usable share of doubtful stock, in the item's unit
---   chance_short: chance of running out with this order, 0 to 1
+--   ordered: units ordered of the item now, over all its lines, in the item's unit
+--   top_up_p50: units bought later, once the season's jobs are known, in the middle case; 0 where none can be had then
+--   top_up_p90: the same where the season is as busy as 1 in 10
+--   chance_short: chance of running out with this order and its top-up, 0 to 1
+--   cost_usd: what the item costs on average in the end: now, later and in a hurry, less the worth of what is left, usd
 --   order_by: last day to order
 --   why: what the need is made of
 
@@ -35,7 +39,11 @@ create table if not exists decisions.order_lines (
     need_p50 double,
     need_p90 double,
     on_hand double,
+    ordered double,
+    top_up_p50 double,
+    top_up_p90 double,
     chance_short double,
+    cost_usd double,
     order_by date,
     why varchar
 );
