@@ -89,3 +89,22 @@ LONGEST_DAYS_UP = 90
 """Days that temporary holiday decorative lighting may hang: NEC 590.3(B). The 90th is inside."""
 NOTED_DROP_SHARE = 0.03
 """Share of the voltage lost at the farthest point from which it is said: NEC 210.19(A), informational note (mem.)."""
+MIN_QUOTES = 50
+"""Quotes of a kind of work, won and lost, from which a response of winning to price is fitted."""
+OUTCOMES_A_COEFFICIENT = 10
+"""Of the rarer outcome for each coefficient; with fewer a logistic fit follows accidents (Peduzzi et al. 1996, Journal
+of Clinical Epidemiology 49)."""
+BEST_PRICE_QUOTES = 500
+"""Quotes from which one best price is named; with fewer a range is all that they tell."""
+BEST_PRICE_TAIL = 0.1
+"""Chance left out at each end of the range in which the best price lies: four times in five it is within."""
+PRICE_TAIL = 0.05
+"""Share of the quotes at each end whose price beside like houses is not reached: there too few were tried."""
+DEARER = 0.05
+"""The rise whose effect on winning is spoken of, as a share of the price: within what most firms have tried."""
+RESPONSE_DRAWS = 1_000
+"""Draws of a response's coefficients: limits move by about 2 % of their width from seed to seed."""
+EVALUATED_QUOTES = 400
+"""Quotes of the season over which a response is averaged; more of them move the average by less than its limits."""
+RISES = (-0.05, 0.02, 0.05, 0.1, 0.15)
+"""Rises for which a break-even loss is given, as shares of the price; a cut stands first."""

@@ -17,6 +17,7 @@ from pipeline.documents.owner_cost_function import cost_function_blocks
 from pipeline.documents.owner_goods import goods_sections
 from pipeline.documents.owner_segments import segment_blocks, segment_records
 from pipeline.documents.owner_variances import variance_blocks
+from pipeline.documents.owner_wins import wins_sections
 from pipeline.documents.parts import PARTS, total
 from pipeline.documents.results import Results, label_of
 
@@ -53,6 +54,7 @@ def owner_document(results: Results) -> Document:
         (
             Section("pictures", "The season in pictures", _pictures(results, season, losing, prices, source)),
             Section("price", f"What to charge in season {label_of(results.season + 1)}", _price(results, prices)),
+            *wins_sections(results),
             Section("cost", "Where the money went", _cost(results, season)),
             Section("changed", "What changed since the season before", variance_blocks(results, season)),
             Section("kinds", "Kinds of work", _kinds(results)),

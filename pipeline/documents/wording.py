@@ -41,6 +41,22 @@ BLAME_METHOD = (
     "stories came to, in dollars a foot; a price below theirs counts as a part. Where fewer than 8 are that alike, "
     "jobs of the same work and terms are taken, then all."
 )
+QUOTES_CAUTION = (
+    "Quotes are not an experiment: a dear quote may have gone to a customer who was hard to please for another "
+    "reason. Move prices in small steps and keep the quotes, lost ones too."
+)
+QUOTES_METHOD = (
+    "The chance of winning is a logistic regression on the logarithm of the price a foot, feet, stories and season, "
+    "with Firth's penalty (1993). What is left is the price less next season's direct cost: overhead stays whether a "
+    "job is won or lost, and what a customer leaves in later years is not counted, which speaks for the lower end. All "
+    "of the season's prices are moved together, no further than quotes for like houses differed. The last revision of "
+    "a quote counts, and one that stayed open for more than 60 days is lost."
+)
+GOOD_PRICE_DEFINITION = "limits of the price at which most is left: it lies beyond each with a chance of 10 %"
+BREAK_EVEN_METHOD = (
+    "May lose = rise / (what was left of the price after direct cost + rise). After a cut the number below nothing "
+    "says how many more jobs must be won. Overhead is taken to stay when a job goes."
+)
 TAX_CAUTION = (
     "Pay, payroll taxes, workers' compensation and sales tax follow the law of the place, and the law changes. The "
     "figures here are for pricing, not for paying: the law and a payroll professional come first."

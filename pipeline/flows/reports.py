@@ -31,7 +31,10 @@ THIS_SEASON = (
 )  # fmt: skip
 """Tables that the documents read, this season's rows."""
 
-NEXT_SEASON = ("decisions.order_lines", "decisions.spool_plan", "decisions.price_table", "decisions.rate_card")
+NEXT_SEASON = (
+    "decisions.order_lines", "decisions.spool_plan", "decisions.price_table", "decisions.rate_card",
+    "decisions.break_even", "decisions.price_response", "decisions.good_prices",
+)  # fmt: skip
 """Tables that speak of the season after."""
 
 EVERY_SEASON = ("measures.season_cost", "measures.segment_cost")

@@ -1,0 +1,38 @@
+"""Made quotes whose customers' worth is known: the range that is promised to hold the best price does.
+
+1,000 such histories at each of three sizes are in tests/bench/quotes.py, their result beside it.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from support.made_quotes import COST_USD_PER_FT, make_quotes
+
+from pipeline.decisions.win_and_lose import good_prices
+
+SEASONS = 24
+QUOTES = 200
+WITHIN = 0.8
+"""Chance that the range is to hold the best price: BEST_PRICE_TAIL is left out at each end."""
+
+
+def test_the_range_holds_the_best_price_four_times_in_five_and_the_loss_of_a_rise_lies_within_its_limits() -> None:
+    ranges, losses, regrets = [], [], []
+    for seed in range(SEASONS):
+        quotes = make_quotes(QUOTES, 1_000 + seed)
+        responses, prices, _ = good_prices(
+            quotes.frame, {"all": COST_USD_PER_FT}, hours_per_ft=None, season=2025, seed=seed
+        )
+        row, factors = prices.row(0, named=True), responses["factor"].to_numpy()
+        best = quotes.best(factors)
+        if row["best_end"] is None:
+            ranges.append(row["good_low"] - 1e-9 <= best * row["quoted_usd_per_ft"] <= row["good_high"] + 1e-9)
+            middle = (row["good_low"] + row["good_high"]) / 2 / row["quoted_usd_per_ft"]
+            regrets.append(1 - quotes.left(middle) / quotes.left(best))
+        losses.append(row["lost_low"] <= quotes.chance(1.0) - quotes.chance(1.05) <= row["lost_high"])
+    three_errors = 3 * np.sqrt(WITHIN * (1 - WITHIN) / SEASONS)
+    assert np.mean(ranges) >= WITHIN - three_errors
+    assert np.mean(losses) >= 0.95 - 3 * np.sqrt(0.95 * 0.05 / SEASONS)
+    assert len(ranges) > SEASONS / 2
+    # A price drawn blindly within the range tried would leave a tenth less; the middle of the range must do better.
+    assert np.mean(regrets) < 0.05
