@@ -15,6 +15,8 @@ MOST_STEPS = 200
 """Newton steps; ordinary data take fewer than ten."""
 LARGEST_STEP = 5.0
 """Most that one step moves anybody's log odds: a longer one overshoots where won and lost lie far apart."""
+APART = 1e-6
+"""What counts as set apart, for coefficients of at most 1 on columns of at most 1: more than rounding."""
 SMALL_STEP = 1e-9
 """Change of the coefficients at which the fit has come to rest."""
 
@@ -77,7 +79,7 @@ def _climb(
     sign, log_determinant = np.linalg.slogdet(information)
     if sign <= 0 or not np.isfinite(log_determinant):
         raise ValueError("the regression has no single answer: its columns depend on each other")
-    covariance = np.linalg.inv(information)
+    covariance: Floats = np.linalg.inv(information).astype(np.float64)
     aim = float(-np.logaddexp(0, np.where(won, -log_odds, log_odds)).sum())
     residual = won - chance
     if is_penalised:
@@ -112,7 +114,7 @@ def is_separated(design: Floats, won: Flags) -> bool:
 
     signed = np.where(won, 1.0, -1.0)[:, None] * design / np.maximum(np.abs(design).max(axis=0), 1e-300)
     most = linprog(-signed.sum(axis=0), A_ub=-signed, b_ub=np.zeros(len(won)), bounds=(-1, 1), method="highs")
-    return bool(-most.fun > 1e-6)
+    return most.fun is not None and bool(most.fun < -APART)
 
 
 def best_price(left: Callable[[float], float], low: float, high: float) -> float:

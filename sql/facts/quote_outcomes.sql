@@ -29,11 +29,23 @@ jobs as (
 ),
 
 days as (
-    select season, branch_set, quote_date as day from quotes
+    select
+        season,
+        branch_set,
+        quote_date as day
+    from quotes
     union all
-    select season, branch_set, install_date as day from jobs
+    select
+        season,
+        branch_set,
+        install_date as day
+    from jobs
     union all
-    select season, branch_set, takedown_date as day from jobs
+    select
+        season,
+        branch_set,
+        takedown_date as day
+    from jobs
 ),
 
 last_days as (
