@@ -6,11 +6,12 @@ from typing import Any
 
 from pipeline.documents import manager_charts as charts
 from pipeline.documents import manager_connections as connections
+from pipeline.documents import manager_feeds as feeds
 from pipeline.documents import manager_tables as tables
 from pipeline.documents import wording
 from pipeline.documents.build import missing, note, slug
 from pipeline.documents.closing import closing_section
-from pipeline.documents.model import Block, Document, Figure, Section, Source, Text, say
+from pipeline.documents.model import Block, Document, Figure, Section, Source, Text, join, say
 from pipeline.documents.parts import more_than, share_of, total
 from pipeline.documents.results import Results
 
@@ -25,6 +26,7 @@ def manager_document(results: Results) -> Document:
         charts.crews_compared(results, crews),
         *connections.connection_pictures(results),
         charts.hours_chart(hours, results.season) if hours else None,
+        *feeds.feed_pictures(results),
     )
     drawn = tuple(chart for chart in pictures if chart is not None)
     sections = [Section("pictures", "The season in pictures", drawn)] if drawn else []
@@ -40,6 +42,7 @@ def manager_document(results: Results) -> Document:
             Section("crews", "Crews", _crews(results, crews)),
             Section("hours", "Hours", (hours,) if hours else (missing("No hours were accepted."),)),
             *connections.connection_sections(results),
+            *feeds.feed_sections(results),
             _closing(results),
         ),
     )
@@ -90,12 +93,15 @@ def _told_apart(results: Results, crews: list[Record]) -> Figure | None:
 
 def _figures(results: Results, crews: list[Record]) -> tuple[Figure, ...]:
     crew = _slowest(results, crews) or _told_apart(results, crews)
-    known = (_hours_figure(results, crews), crew, connections.rate_of_all(results), connections.days_figure(results))
+    last = feeds.loaded_figure(results) or connections.days_figure(results)
+    known = (_hours_figure(results, crews), crew, connections.rate_of_all(results), last)
     return tuple(figure for figure in known if figure is not None)
 
 
 def _lead(results: Results, crews: list[Record]) -> Text:
-    return say("{} {}", _crew_sentence(results, crews), connections.failure_sentence(results))
+    return join(
+        _crew_sentence(results, crews), connections.failure_sentence(results), feeds.feed_sentence(results) or ""
+    )
 
 
 def _crew_sentence(results: Results, crews: list[Record]) -> Text:
@@ -125,5 +131,10 @@ def _crews(results: Results, crews: list[Record]) -> tuple[Block, ...]:
 
 
 def _closing(results: Results) -> Section:
-    methods = (wording.CREW_METHOD, wording.POOLED_METHOD, *connections.connection_methods(results))
+    methods = (
+        wording.CREW_METHOD,
+        wording.POOLED_METHOD,
+        *connections.connection_methods(results),
+        *feeds.feed_methods(results),
+    )
     return closing_section(results, "manager", methods, ())

@@ -149,6 +149,27 @@ RATES_CAUTION = (
 LISTING_CAUTION = "Altering a listed product, by cutting, splicing or sealing it, can void its listing."
 CODE_CAUTION = "The National Electrical Code, the local code and the maker's label come first, before any figure here."
 
+FEED_FIRST = (
+    "The maker's label says what one feed may carry and the local code how it is fed; both come before every limit and "
+    "list here. Work on the house's own wiring belongs to a licensed electrician."
+)
+FEED_METHOD = (
+    "A feed's load is that of the runs that name it: their feet, their watts and their sockets, those capped or taped "
+    "later among them, so that it is the most that it can be. On a limit is inside. A circuit's lights are held to "
+    "80 % of its breaker, as a continuous load is (NEC 210.20(A)). A place to split leaves every piece within every "
+    "limit, at the end of a run where one ends there."
+)
+DROP_METHOD = (
+    "The voltage lost at the far end is amps x resistance of one conductor (NEC chapter 9, table 8, stranded copper) x "
+    "feet: lamps spread evenly load the line as if all hung at half the distance. The runs count as one line; taps "
+    "lose less, and the cord between plug and receptacle is not counted."
+)
+NO_FEEDS = (
+    "No run names the feed that it hangs on, so the loads of feeds are not known: a column Feed on the sheet of runs "
+    "would tell."
+)
+CIRCUIT_REST = "What else the house draws on that circuit is not recorded and comes on top."
+
 ORDER_METHOD = (
     "Each item's need is a forecast with its spread. The order is the number of whole packs that costs least on "
     "average when both running short and being left with goods are counted, and that keeps at least the service "
