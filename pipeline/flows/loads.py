@@ -43,4 +43,7 @@ def loads_on_feeds(hand: SeasonInHand) -> StageResult:
 
 
 def _widening(hand: SeasonInHand) -> float:
-    return 1.0
+    """How many times as much as Poisson counts the season's failures spread over jobs; 1 where that is not known."""
+    rates = hand.read("measures.connection_failures")
+    whole = rates.filter((rates["branch"] == "all") & (rates["kind"] == "all"))
+    return 1.0 if whole.is_empty() else float(whole["widening"][0] or 1.0)
