@@ -47,7 +47,7 @@ def work_in_words(work: str) -> str:
 
 @dataclass(frozen=True)
 class _Quotes:
-    """The design of a work's quotes: the second column is the log price; `factors` are moves that the data know."""
+    """The design of a work's quotes, its second column the log price; `factors` are moves that the data know."""
 
     design: Floats
     won: NDArray[np.bool_]
@@ -114,21 +114,21 @@ def _why_not(frame: pl.DataFrame, work: str, cost: float | None, season: int) ->
 
 
 def _design(frame: pl.DataFrame, season: int) -> _Quotes | None:
-    """Ones, the log price and as much of what else matters as the outcomes bear; None where prices do not differ."""
+    """Ones, the log price beside like houses', and as much else as the outcomes bear; None where it hardly differs."""
     won = (frame["outcome"] == "won").to_numpy()
     log_price = np.log(frame["price_usd_per_ft"].to_numpy())
     others = [np.log(frame["feet"].cast(pl.Float64).to_numpy())]
     if frame["stories"].null_count() == 0:
         others.append(frame["stories"].cast(pl.Float64).to_numpy())
     others += [(frame["season"] == earlier).cast(pl.Float64).to_numpy() for earlier in _earlier(frame, season)]
-    affordable = int(min(won.sum(), (~won).sum()) // OUTCOMES_A_COEFFICIENT) - 1
-    kept = [column - column.mean() for column in others if column.std() > 0][: max(affordable, 0)]
     rest = np.ones((len(won), 1))
-    for column in kept:
-        wider = np.column_stack([rest, column])
+    for column in others:
+        wider = np.column_stack([rest, column - column.mean()])
         rest = wider if np.linalg.matrix_rank(wider) == wider.shape[1] else rest
+    # The price beside that of like houses: what else makes a house dear is taken out before the outcomes are asked.
     own = log_price - rest @ np.linalg.lstsq(rest, log_price, rcond=None)[0]
-    design = np.column_stack([rest[:, 0], log_price - log_price.mean(), rest[:, 1:]])
+    affordable = max(int(min(won.sum(), (~won).sum()) // OUTCOMES_A_COEFFICIENT), 1)
+    design = np.column_stack([rest[:, 0], own, rest[:, 1:affordable]])
     low, high = np.quantile(own, [PRICE_TAIL, 1 - PRICE_TAIL])
     steps = np.arange(np.ceil(np.expm1(low) / STEP), np.floor(np.expm1(high) / STEP) + 1)
     if len(steps) < 3 or not (steps == 0).any():

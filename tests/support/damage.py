@@ -86,8 +86,8 @@ def _shuffle(sheet: Sheet, random: Random) -> None:
 
 
 def _drop(sheet: Sheet, random: Random) -> None:
-    """A row that was never written."""
-    if len(sheet.lines) > 2:
+    """A row that was never written; one record is left for other damage."""
+    if len(_records(sheet)) > 1:
         sheet.lines.pop(random.randrange(1, len(sheet.lines)))
 
 
