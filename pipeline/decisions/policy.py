@@ -64,8 +64,14 @@ CHANCES = (0.5, 0.8, 0.9, 0.95)
 """Chances of reaching the target margin for which a price is given."""
 CARD_CHANCE = 0.8
 """Chance of reaching the target margin at which the rate card is written."""
-SPOOL_SIZES_FT = (100, 250, 500, 1_000)
-"""Spools as they are sold: common practice, no source."""
+LEAST_REMNANT_FT = 10
+"""Feet of line left over from which a length goes back to stock: shorter than most runs (common practice, no source)."""
+SPOOL_STEP = 0.01
+"""Share of the need by which a purchase grows while the pieces of the drawn seasons do not go into it."""
+MOST_SPOOL_STEPS = 26
+"""Steps after which no mix is found: a quarter more line than the need would be a fault of the records."""
+USUAL_COVER = 0.9
+"""Share of drawn seasons to cover where the order does not say its chance: the default of service_floor."""
 SLOPE_MISSING_SHARE = 0.05
 """Share of jobs without a slope above which its absence is a term of its own."""
 MIN_SHARE_SPREAD = 0.02
