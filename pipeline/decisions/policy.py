@@ -65,7 +65,7 @@ CHANCES = (0.5, 0.8, 0.9, 0.95)
 CARD_CHANCE = 0.8
 """Chance of reaching the target margin at which the rate card is written."""
 LEAST_REMNANT_FT = 10
-"""Feet of line left over from which a length goes back to stock: shorter than most runs (common practice, no source)."""
+"""Feet of line left over from which a length goes back to stock: most runs are longer (common practice, no source)."""
 SPOOL_STEP = 0.01
 """Share of the need by which a purchase grows while the pieces of the drawn seasons do not go into it."""
 MOST_SPOOL_STEPS = 26

@@ -19,7 +19,8 @@ WITHOUT_SPACING_IN = 1.0
 """A line without a spacing is cut to the inch."""
 _NEARLY = 1e-6
 """Sockets by which a length may miss a whole number and still be it."""
-_CENTS = 100
+CENTS = 100
+"""Prices are cut in whole cents."""
 
 
 @dataclass(frozen=True)
@@ -75,7 +76,7 @@ def spools_of(item: dict[str, Any], offers: pl.DataFrame) -> list[Spool]:
 def stocks_of(spools: Sequence[Spool], spacing_in: float) -> list[Stock]:
     """The spools in sockets and cents."""
     return [
-        Stock(on_spool(spool.size_ft, spacing_in), round(spool.price_usd * _CENTS), least=max(spool.min_packs, 0))
+        Stock(on_spool(spool.size_ft, spacing_in), round(spool.price_usd * CENTS), least=max(spool.min_packs, 0))
         for spool in spools
     ]
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 from pipeline.documents import wording
-from pipeline.documents.build import counted, listed, missing, note, row, rows_by, slug, table, without_empty
+from pipeline.documents.build import counted, listed, note, row, rows_by, slug, table, without_empty
+from pipeline.documents.buyer_spools import spool_blocks
 from pipeline.documents.closing import closing_section
 from pipeline.documents.columns import column, prose, words
 from pipeline.documents.model import (
@@ -50,7 +51,7 @@ def buyer_document(results: Results) -> Document:
         sections.append(Section("order", "The order, by supplier", _order(lines)))
     if enough:
         sections.append(Section("enough", "Enough is on hand", (_enough_table(enough),)))
-    sections.append(Section("spools", "Which spools to cut from", _spools(results)))
+    sections.append(Section("spools", "How line was cut, and which spools to buy", spool_blocks(results)))
     if lines or enough:
         sections.append(Section("assumptions", "What the order rests on", _assumptions(results)))
     methods = (wording.ORDER_METHOD, wording.NEED_METHOD, wording.SPOOL_METHOD)
@@ -213,41 +214,6 @@ def _need_title(results: Results, lines: list[Record]) -> Text:
         return Text(("The dearest items: what there will be against what may be needed",))
     item = max((r for r in lines if r["chance_short"] is not None), key=lambda r: r["chance_short"])["item_no"]
     return say("Of the dearest items {} is the likeliest to run short: {}", item, short)
-
-
-def _spools(results: Results) -> tuple[Block, ...]:
-    records = results.rows("decisions.spool_plan")
-    said = [note(sentence) for sentence in results.said("spools")]
-    if not records:
-        return tuple(said) or (missing("No spool plan can be given: it needs the runs of each job (level 3)."),)
-    columns = without_empty(
-        (
-            words("colour", "Colour"),
-            Column("spacing_in", "Spacing", "in", "inches", "socket to socket"),
-            words("item_no", "Item"),
-            Column("spool_size_ft", "Spool", "ft", "feet", "feet of light line on a spool"),
-            Column("spools", "Spools", "spools", "count", "spools to cut from"),
-            Column("feet", "Cut", "ft", "feet", "feet that the cut lists ask for"),
-            Column("offcut_ft", "Left over", "ft", "feet", "feet of the spools that no run takes"),
-            Column(
-                "plan_usd",
-                "Plan of the line",
-                "usd",
-                "usd_cents",
-                "price of the plan's spools, all sizes of this spacing and colour",
-            ),
-            Column(
-                "bound_usd",
-                "Bound of the line",
-                "usd",
-                "usd_cents",
-                "the least that any plan for this spacing and colour could cost",
-            ),
-        ),
-        records,
-    )
-    rows = rows_by(records, columns, "decisions.spool_plan", ("season", "spacing_in", "colour", "spool_size_ft"))
-    return (table("spool_plan", "The spool plan", columns, rows), *said)
 
 
 def _assumptions(results: Results) -> tuple[Block, ...]:

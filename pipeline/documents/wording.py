@@ -177,8 +177,15 @@ ORDER_METHOD = (
 )
 NEED_METHOD = "Low, middle and high need are the 10th, 50th and 90th percentile of the forecast."
 SPOOL_METHOD = (
-    "The spool plan covers the middle need, cut into the run lengths of this season's new jobs. No plan could cost "
-    "less than the bound; a better one than this may lie between the two."
+    "Runs are cut behind a socket, so a length between two is rounded up. The best plan for the season's own runs and "
+    "the mix for next season are found by column generation with whole spools, and no plan can cost less than the "
+    "bound. Next season's cut lists are the runs of the drawn new jobs; stock goes to replacements and the shortest "
+    "runs first. A length of 10 ft or more that is left over is stock and no offcut. The whole cut list of the "
+    "season's best plan is in the store, decisions.cut_list, and in order.xlsx."
+)
+SPOOL_TABLE_NOTE = (
+    "The plan is another way to buy the line of the order, not in addition to it: by length alone the order takes one "
+    "offer an item, the plan mixes sizes so that the drawn runs can be cut."
 )
 ORDER_CAUTION = (
     "The forecast knows the past seasons and the settings. A new kind of goods, a lost contract or a price that "

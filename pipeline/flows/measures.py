@@ -10,6 +10,8 @@ from pipeline.flows.stages import SEED, SeasonInHand, StageResult, rows_as_text
 if TYPE_CHECKING:
     import polars as pl
 
+    from pipeline.decisions.demand import Demand
+
 
 def _all_branches(frame: pl.DataFrame) -> pl.DataFrame:
     return frame.filter(frame["branch"] == "all")
@@ -119,7 +121,6 @@ def reorder_quantities(hand: SeasonInHand) -> StageResult:
     """Next season's order by item in whole packs, and the spools to cut it from."""
     from pipeline.decisions.demand import Records, next_season
     from pipeline.decisions.reorder import place_order
-    from pipeline.decisions.spools import spool_plan
 
     assert hand.checked is not None
     items, offers = hand.read("records.items"), hand.read("records.offers")
@@ -138,17 +139,33 @@ def reorder_quantities(hand: SeasonInHand) -> StageResult:
         contribution_usd_per_ft=_contribution_usd_per_ft(hand),
         season=hand.season,
     )
-    plan, spool_notes = spool_plan(
-        hand.read("records.runs"), hand.read("records.jobs"), items, offers, order.lines, season=hand.season
-    )
     hand.notes["reorder"] = order.notes
-    hand.notes["spools"] = spool_notes
     lines = order.lines
     hand.open_store.write("decisions.order_lines", lines, hand.season + 1)
     hand.open_store.write("decisions.order_drivers", order.drivers, hand.season + 1)
-    hand.open_store.write("decisions.spool_plan", plan, hand.season + 1)
+    _spools(hand, demand, lines)
     columns = ("item_no", "packs", "pack_size", "pack_price", "amount_usd", "need_p50", "on_hand", "chance_short")
     return StageResult(f"{lines.height} items to order", rows_as_text(lines, columns))
+
+
+def _spools(hand: SeasonInHand, demand: Demand, lines: pl.DataFrame) -> None:
+    """The spools for next season, and how the season's own lines were cut against the best that was possible."""
+    from pipeline.decisions.demand import cut_lists
+    from pipeline.decisions.spools import drawn_needs, spool_plan
+    from pipeline.decisions.spools_season import best_cutting
+
+    items = hand.read("records.items")
+    drawn = cut_lists(demand, hand.read_all("records.runs"))
+    plan, notes = spool_plan(drawn, drawn_needs(demand), items, hand.read("records.offers"), lines, season=hand.season)
+    offcut, best, remarks = best_cutting(
+        hand.read("records.runs"), hand.read("records.jobs"), items, hand.read("records.purchases"),
+        hand.read("measures.item_use"), season=hand.season,
+    )  # fmt: skip
+    hand.notes["spools"] = notes
+    hand.notes["offcut"] = remarks
+    hand.open_store.write("decisions.spool_plan", plan, hand.season + 1)
+    hand.open_store.write("decisions.offcut", offcut, hand.season)
+    hand.open_store.write("decisions.cut_list", best, hand.season)
 
 
 def price(hand: SeasonInHand) -> StageResult:

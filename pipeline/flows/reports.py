@@ -23,6 +23,7 @@ THIS_SEASON = (
     "measures.goods_outside_jobs", "measures.goods_beyond_built", "measures.leased_schedule", "audit.goods_findings",
     "audit.control", "audit.intake", "audit.findings", "audit.files",
     "audit.corrections", "records.items", "records.service_calls",
+    "decisions.offcut", "decisions.cut_list",
     "decisions.crew_comparison", "decisions.connection_price", "measures.standard_cost", "measures.variances",
     "decisions.cost_function", "decisions.cost_limits", "decisions.cost_by_size",
     "facts.feed_runs", "measures.feed_loads", "measures.circuit_loads", "measures.installation_days",

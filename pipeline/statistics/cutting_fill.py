@@ -5,6 +5,7 @@ Lengths are whole numbers of some unit, such as the sockets of a light line.
 
 from __future__ import annotations
 
+from bisect import bisect_left, insort
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 
@@ -148,15 +149,12 @@ def _filling(lengths: Ints, left: Ints, size: int, *, longest_first: bool) -> In
     return begun
 
 
-def fits(pieces: Sequence[int], spools: Iterable[int]) -> bool:
+def fits(pieces: Iterable[int], spools: Iterable[int]) -> bool:
     """Whether pieces go into spools when the longest go first, each into the fullest spool that still holds it."""
     rooms = sorted(spools)
     for piece in sorted(pieces, reverse=True):
-        best = None
-        for place, room in enumerate(rooms):
-            if room >= piece and (best is None or room < rooms[best]):
-                best = place
-        if best is None:
+        place = bisect_left(rooms, piece)
+        if place == len(rooms):
             return False
-        rooms[best] -= piece
+        insort(rooms, rooms.pop(place) - piece)
     return True

@@ -148,11 +148,21 @@ def order_tables() -> dict[str, list[dict[str, Any]]]:
              "why": "service floor" if packs else "on hand"}
             for item, kind, unit, colour, supplier, packs, size, price, low, middle, high, on_hand, short in lines
         ],
+        "decisions.offcut": [
+            {"season": SEASON, "item_no": item, "spacing_in": Decimal(12), "colour": "warm white",
+             "spool_sizes": "500", "runs": 40, "feet": Decimal(1000), "net_ft": Decimal(1000 + offcut),
+             "offcut_ft": Decimal(offcut), "offcut_share": offcut / 1000, "possible_ft": Decimal(10),
+             "possible_share": 0.01, "kept_ft": Decimal(40), "spools": 3, "spool_ft": Decimal(1500),
+             "bound_ft": Decimal(1500), "unit_cost_usd": 0.3, "saved_usd": usd(saved)}
+            for item, offcut, saved in (("LL12", 90, 24), ("LL15", 50, 12))
+        ],
         "decisions.spool_plan": [
             {"season": SEASON + 1, "spacing_in": Decimal(12), "colour": "warm white", "spool_size_ft": Decimal(size),
              "item_no": "LL12", "spools": spools, "feet": Decimal(feet), "offcut_ft": Decimal(offcut),
-             "bound_usd": usd(1290), "plan_usd": usd(1305)}
-            for size, spools, feet, offcut in ((500, 8, 3940, 60), (250, 3, 741, 9))
+             "bound_usd": usd(1290), "plan_usd": usd(1305), "pack_price": usd(price), "order_by": None,
+             "supplier": "Northfork Supply", "chance_covered": 0.94, "draws": 200, "one_size_ft": Decimal(500),
+             "one_size_usd": usd(1360)}
+            for size, spools, feet, offcut, price in ((500, 8, 3940, 60, 130), (250, 3, 741, 9, 265))
         ],
     }  # fmt: skip
 

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from datetime import date
+from decimal import Decimal
 
+import polars as pl
 from support.made_results import made_results, made_tables, usd
 
 from pipeline.documents import buyer_document
@@ -44,3 +46,45 @@ def test_without_an_order_the_report_says_why() -> None:
     assert str(document.lead) == "No goods were issued."
     assert document.figures == ()
     assert any(isinstance(b, Note) and "needs the runs of each job" in str(b.text) for b in document.blocks)
+
+
+def test_offcut_is_said_beside_the_least_possible_and_what_the_difference_cost() -> None:
+    """90 and 50 ft of 2,000 fastened are 7 %, 10 and 10 are 1 %; 24 + 12 = $36."""
+    figures = figures_of(buyer_document(made_results()))
+    assert figures["buyer.offcut_share"].value == Decimal("0.07")
+    assert figures["buyer.possible_share"].value == Decimal("0.01")
+    assert figures["buyer.offcut_saved_usd"].value == usd(36)
+    assert figures["buyer.worst_offcut_share"].value == 0.09
+
+
+def test_the_spool_plan_is_said_with_its_bound_and_the_best_single_size() -> None:
+    """Both rows are of one line, whose plan costs 1,305 once: 11 spools, no mix under 1,290, one size 1,360."""
+    said = [str(b.text) for b in buyer_document(made_results()).blocks if isinstance(b, Note)]
+    assert (
+        "For next season 11 spools for $1,305 hold as many of the drawn cut lists as the order covers; no mix does it "
+        "for less than $1,290. The best single size of each line would cost $1,360." in said
+    )
+
+
+def plan_said(**changes: object) -> str:
+    tables = made_tables()
+    tables["decisions.spool_plan"] = tables["decisions.spool_plan"].with_columns(
+        pl.lit(value).cast(tables["decisions.spool_plan"].schema[name]).alias(name) for name, value in changes.items()
+    )
+    blocks = buyer_document(made_results(tables=tables)).blocks
+    return next(str(b.text) for b in blocks if isinstance(b, Note) and "next season" in str(b.text))
+
+
+def test_a_plan_at_its_bound_is_the_cheapest_and_a_single_size_may_do_as_well() -> None:
+    said = plan_said(bound_usd=1305, one_size_usd=1305)
+    assert said.endswith("; no mix does it for less. A single size a line does as well.")
+    assert plan_said(bound_usd=1305, one_size_usd=None).endswith("; no mix does it for less.")
+
+
+def test_lines_without_movements_are_listed_without_a_sentence_on_offcut() -> None:
+    tables = made_tables()
+    unknown = [pl.lit(None).cast(tables["decisions.offcut"].schema[n]).alias(n) for n in ("offcut_ft", "offcut_share")]
+    tables["decisions.offcut"] = tables["decisions.offcut"].with_columns(unknown)
+    document = buyer_document(made_results(tables=tables))
+    assert "buyer.offcut_share" not in figures_of(document)
+    assert any(isinstance(b, Table) and b.name == "offcut" for b in document.blocks)
