@@ -132,7 +132,7 @@ def _plan_said(results: Results, plan: list[Record]) -> Text:
     spools = Figure("spool_plan_spools", "spools of the plan", total(line["spools"] for line in plan), "count",
                     "spools", "spools of all sizes and lines",
                     Source("decisions.spool_plan", f"season={results.season + 1}"))  # fmt: skip
-    first = say("For next season {} for {} hold as many of the drawn cut lists as the order covers",
+    first = say("For next season {} for {} hold as many of the drawn cut lists as the order with its top-up covers",
                 counted(spools, "spool", "spools"), cost)  # fmt: skip
     proven = cost.value == bound.value
     second = Text(("; no mix does it for less.",)) if proven else say("; no mix does it for less than {}.", bound)

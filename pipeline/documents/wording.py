@@ -184,8 +184,8 @@ SPOOL_METHOD = (
     "season's best plan is in the store, decisions.cut_list, and in order.xlsx."
 )
 SPOOL_TABLE_NOTE = (
-    "The plan is another way to buy the line of the order, not in addition to it: by length alone the order takes one "
-    "offer an item, the plan mixes sizes so that the drawn runs can be cut."
+    "These spools are not in addition to the order's line. The order counts feet and may leave a part to a top-up in "
+    "the season; the plan holds the whole season's line in sizes that the drawn runs can be cut from."
 )
 ORDER_CAUTION = (
     "The forecast knows the past seasons and the settings. A new kind of goods, a lost contract or a price that "

@@ -61,8 +61,8 @@ def test_the_spool_plan_is_said_with_its_bound_and_the_best_single_size() -> Non
     """Both rows are of one line, whose plan costs 1,305 once: 11 spools, no mix under 1,290, one size 1,360."""
     said = [str(b.text) for b in buyer_document(made_results()).blocks if isinstance(b, Note)]
     assert (
-        "For next season 11 spools for $1,305 hold as many of the drawn cut lists as the order covers; no mix does it "
-        "for less than $1,290. The best single size of each line would cost $1,360." in said
+        "For next season 11 spools for $1,305 hold as many of the drawn cut lists as the order with its top-up "
+        "covers; no mix does it for less than $1,290. The best single size of each line would cost $1,360." in said
     )
 
 
