@@ -1,8 +1,9 @@
-"""What the reports say, as values: from a season's results to four documents. Nothing is printed here."""
+"""What the reports say, as values: from a season's results to its documents. Nothing is printed here."""
 
 from __future__ import annotations
 
 from pipeline.documents.buyer import buyer_document
+from pipeline.documents.crew_sheet import crew_sheet_document
 from pipeline.documents.intake import intake_document
 from pipeline.documents.manager import manager_document
 from pipeline.documents.model import Document
@@ -15,6 +16,7 @@ __all__ = [
     "build_documents",
     "build_intake_document",
     "buyer_document",
+    "crew_sheet_document",
     "intake_document",
     "manager_document",
     "owner_document",
@@ -24,5 +26,11 @@ build_intake_document = intake_document
 
 
 def build_documents(results: Results) -> tuple[Document, ...]:
-    """The four reports of a season."""
-    return owner_document(results), manager_document(results), buyer_document(results), intake_document(results)
+    """The four reports of a season, and the sheet to hang up."""
+    return (
+        owner_document(results),
+        manager_document(results),
+        buyer_document(results),
+        intake_document(results),
+        crew_sheet_document(results),
+    )

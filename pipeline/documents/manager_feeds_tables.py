@@ -54,7 +54,14 @@ def reach_table(results: Results) -> Table | None:
     records = [r for r in results.rows("decisions.feed_reach") if r["reach_ft"] is not None]
     if not records:
         return None
-    columns = (
+    kept = without_empty(reach_columns(), records)
+    rows = rows_by(records, kept, "decisions.feed_reach", ("season", "spacing_in"))
+    return table("feed_reach", "How far one feed goes", kept, rows)
+
+
+def reach_columns() -> tuple[Column, ...]:
+    """The columns of how far a feed goes, the answer first."""
+    return (
         Column("spacing_in", "Spacing", "in", "inches", "socket to socket"),
         Column("reach_ft", "A feed ends at", "ft", "feet", "feet at which the first limit comes"),
         words("first_limit", "First limit", "the limit that comes first"),
@@ -64,9 +71,6 @@ def reach_table(results: Results) -> Table | None:
         Column("drop_share", "Voltage lost there", "of it", "share", "at the far end, lamps evenly spread"),
         Column("drop_ft", "3 % lost at", "ft", "feet", "feet at which the far end has lost 3 % of the voltage"),
     )
-    kept = without_empty(columns, records)
-    rows = rows_by(records, kept, "decisions.feed_reach", ("season", "spacing_in"))
-    return table("feed_reach", "How far one feed goes", kept, rows)
 
 
 def circuit_table(results: Results) -> Table | None:

@@ -264,6 +264,10 @@ class Section:
     blocks: tuple[Block, ...]
 
 
+Layout = Literal["report", "sheet"]
+"""How a document is set: a report over as many pages as it needs, or a sheet to hang up, on one page."""
+
+
 @dataclass(frozen=True)
 class Document:
     """A report: the decision first, then the evidence."""
@@ -275,6 +279,7 @@ class Document:
     lead: Text
     figures: tuple[Figure, ...]
     sections: tuple[Section, ...] = field(default=())
+    layout: Layout = "report"
 
     def __post_init__(self) -> None:
         if len(self.figures) > MOST_FIGURES:

@@ -115,9 +115,11 @@ def _block(block: Note | Table | Chart, known: dict[str, Definition]) -> Data:
 
 def data_of(document: Document) -> Data:
     """All that the template prints of a document, as values for JSON."""
-    known = definitions_of(document)
+    # What hangs on a wall has no pages to turn to.
+    known = definitions_of(document) if document.layout == "report" else {}
     return {
         "name": document.name,
+        "layout": document.layout,
         "title": document.title,
         "firm": printable(document.firm or ""),
         "season": f"season {label_of(document.season)}",

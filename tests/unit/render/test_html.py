@@ -69,7 +69,9 @@ def test_text_of_a_spreadsheet_is_never_markup() -> None:
 @pytest.mark.parametrize("words", WORDS.values(), ids=WORDS.keys())
 def test_hard_words_stay_whole_on_the_page(words: str) -> None:
     for document in build_documents(made_results(tables=hostile_tables(words), firm=words)):
-        assert "".join(read(html_of(document)).words).count(words) > 3
+        # A sheet says few words of the records: the firm's name is what there is.
+        times = 3 if document.layout == "report" else 0
+        assert "".join(read(html_of(document)).words).count(words) > times
 
 
 def test_a_page_needs_nothing_outside_itself(pages: dict[str, str]) -> None:

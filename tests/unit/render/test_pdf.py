@@ -62,7 +62,8 @@ def test_every_section_has_a_heading_a_bookmark_and_a_line_in_the_contents(
         assert [h.text for h in tree.all("H1")][: len(titles)] == titles
         assert set(titles) <= set(read[document.name].bookmarks)
         contents = " ".join(entry.text for entry in tree.all("TOCI"))
-        assert all(title in contents for title in titles)
+        # A sheet to hang up is one page and has no contents.
+        assert all((title in contents) == (document.layout == "report") for title in titles)
 
 
 def test_every_chart_is_a_picture_with_its_words(documents: tuple[Document, ...], read: dict[str, Pdf]) -> None:
