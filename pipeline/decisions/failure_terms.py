@@ -27,25 +27,25 @@ def _levels(cells: pl.DataFrame, term: str) -> list[str]:
     return enough.sort(["connection_nights", term], descending=[True, False])[term].to_list()
 
 
-def failure_terms(weeks: pl.DataFrame, widening: float, *, season: int) -> tuple[pl.DataFrame, list[str]]:
+def failure_terms(weeks: pl.DataFrame, *, season: int) -> tuple[pl.DataFrame, list[str]]:
     """Rows of decisions.failure_terms, and notes.
 
-    A Poisson regression of failed points on kind, surface and age with connection-nights as exposure, over the rows of
-    `known_weeks`; standard errors times the square root of `widening` where that is over 1. Kinds and surfaces with
-    fewer than MIN_FAULTS_A_TERM failed points, and rows whose age is not known, are left out.
+    A Poisson regression of failed points on kind, surface and age with connection-nights as exposure, over the jobs and
+    kinds of `known_weeks`; standard errors allow for failures that go together on a job. Kinds and surfaces with fewer
+    than MIN_FAULTS_A_TERM failed points, and rows whose age is not known, are left out.
     """
-    from pipeline.statistics.poisson import fit_poisson
+    from pipeline.statistics.poisson import clustered_errors, fit_poisson
 
     empty = pl.DataFrame(schema=SCHEMA)
     cells = (
         weeks.filter(pl.col("age_seasons").is_not_null())
-        .group_by("kind", "surface", "age_seasons", maintain_order=True)
+        .group_by("branch", "job_no", "kind", "surface", "age_seasons", maintain_order=True)
         .agg(pl.col("failed_points", "connection_nights").sum())
     )
     kinds, surfaces = _levels(cells, "kind"), _levels(cells, "surface")
     used = cells.filter(
         pl.col("kind").is_in(kinds) & pl.col("surface").is_in(surfaces) & (pl.col("connection_nights") > 0)
-    ).sort("kind", "surface", "age_seasons")
+    ).sort("branch", "job_no", "kind")
     names, columns = _design(used, kinds, surfaces)
     count = used["failed_points"].sum() if used.height else 0
     if not names:
@@ -54,17 +54,20 @@ def failure_terms(weeks: pl.DataFrame, widening: float, *, season: int) -> tuple
         return empty, [
             f"{count:.0f} failed points are too few to tell the part of kind, surface and age ({len(names)} terms)."
         ]
+    points = used["failed_points"].to_numpy()
     try:
-        fit = fit_poisson(columns, used["failed_points"].to_numpy(), used["connection_nights"].to_numpy())
+        fit = fit_poisson(columns, points, used["connection_nights"].to_numpy())
     except ValueError:
         return empty, ["Kind, surface and age go together too closely here for their parts in failures to be told."]
-    points = {
+    by_level = {
         (term, level): int(used.filter(pl.col(term) == level)["failed_points"].sum())
         for term, level, _ in names if term != "age"
     }  # fmt: skip
-    errors = np.sqrt(np.diag(fit.covariance) * max(1.0, widening))
+    jobs = used.select(pl.struct("branch", "job_no").rank("dense").cast(pl.Int64) - 1).to_series().to_numpy()
+    errors = clustered_errors(fit, columns, points, jobs)
     rows = [
-        {"season": season, "term": term, "level": level, "against": against, "failed_points": points.get((term, level)),
+        {"season": season, "term": term, "level": level, "against": against,
+         "failed_points": by_level.get((term, level)),
          "multiplier": math.exp(b), "low": math.exp(b - Z * error), "high": math.exp(b + Z * error)}
         for (term, level, against), b, error in zip(names, fit.coefficients[1:], errors[1:], strict=True)
     ]  # fmt: skip

@@ -98,7 +98,7 @@ def season_failures(counts: pl.DataFrame, weeks: pl.DataFrame, *, season: int, s
     groups = pl.concat([_grouped("crew", crews, "crew", season), _grouped("surface", surfaces, "surface", season)])
     views = {"kind": by_kind, "crew": crews, "surface": surfaces, "week": by_week}
     dispersion = pl.DataFrame([_dispersion(view, of, season, seed) for view, of in views.items()], schema=DISPERSION)
-    terms, notes = failure_terms(lit, by_kind.clustering.factor, season=season)
+    terms, notes = failure_terms(lit, season=season)
     return Failures(
         kinds, groups, _weeks(by_week, season), dispersion, _ratios(by_kind.frame, season), terms,
         notes,

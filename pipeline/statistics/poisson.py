@@ -62,6 +62,20 @@ def fit_poisson(x: Floats, counts: Floats, exposures: Floats) -> PoissonFit:
     raise ValueError("the fit of the counts did not settle: a term has no event, or depends on the others")
 
 
+def clustered_errors(fit: PoissonFit, x: Floats, counts: Floats, groups: NDArray[np.int64]) -> Floats:
+    """Standard errors of the coefficients where counts of one group (a job, say) go together.
+
+    The sandwich over groups (Liang and Zeger 1986, Biometrika 73), times groups / (groups - 1), and never less than the
+    errors of Poisson counts.
+    """
+    size = int(groups.max()) + 1
+    parts = x * (counts - fit.means)[:, None]
+    scores = np.column_stack([np.bincount(groups, column, size) for column in parts.T])
+    middle = scores.T @ scores * size / max(size - 1, 1)
+    spread = np.diag(fit.covariance @ middle @ fit.covariance)
+    return np.sqrt(np.maximum(spread, np.diag(fit.covariance))).astype(np.float64)
+
+
 def deviance_of(counts: Floats, means: Floats) -> float:
     """Twice the log-likelihood that the means lack of the counts themselves."""
     some = counts > 0

@@ -1,5 +1,5 @@
 -- decisions.failure_terms: one row a term of the season's failures: by how much it multiplies them, the others equal.
--- A Poisson regression with connection-nights as exposure; limits widened where failures come in clusters on jobs.
+-- A Poisson regression with connection-nights as exposure; limits allow for failures that go together on a job.
 -- columns:
 --   season: year in which the season starts
 --   term: kind, surface or age

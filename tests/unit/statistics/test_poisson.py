@@ -7,7 +7,7 @@ import math
 import numpy as np
 import pytest
 
-from pipeline.statistics.poisson import fit_poisson
+from pipeline.statistics.poisson import clustered_errors, fit_poisson
 
 GROUPS = np.array([[1.0, 0], [1, 0], [1, 1], [1, 1]])
 
@@ -27,3 +27,12 @@ def test_a_term_without_an_event_is_refused() -> None:
 def test_terms_that_depend_on_each_other_are_refused() -> None:
     with pytest.raises(ValueError, match="did not settle"):
         fit_poisson(np.column_stack([GROUPS, GROUPS[:, 1]]), np.array([2.0, 4, 3, 5]), np.ones(4))
+
+
+def test_counts_that_go_together_widen_the_errors_and_even_ones_narrow_nothing() -> None:
+    """One term, 4 counts of 4, 4, 0, 0: mean 2, Poisson variance 1 / 8. As two groups (4, 4) and (0, 0) the scores are
+    4 and -4: 32 x 2 / (2 - 1) / 8^2 = 1. As (4, 0) and (0, 4) they are 0, and the Poisson error stands."""
+    x, counts = np.ones((4, 1)), np.array([4.0, 4, 0, 0])
+    fit = fit_poisson(x, counts, np.ones(4))
+    assert clustered_errors(fit, x, counts, np.array([0, 0, 1, 1])) == pytest.approx([1.0])
+    assert clustered_errors(fit, x, counts, np.array([0, 1, 0, 1])) == pytest.approx([math.sqrt(1 / 8)])

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from scipy import integrate, special
 
-from pipeline.statistics.pooling import pool_rates, pooled_means
+from pipeline.statistics.pooling import MIDDLE_SHAPE, pool_rates, pooled_means
 
 
 def test_groups_that_differ_by_chance_alone_come_close_to_the_common_rate() -> None:
@@ -24,14 +24,13 @@ def test_groups_that_differ_for_sure_keep_nearly_their_own_rate() -> None:
 def test_the_grid_s_means_and_limits_are_those_of_the_integrals() -> None:
     """The same posterior by another library's adaptive quadrature: over log mean and shrinkage, for the first group."""
     counts, exposures = np.array([2.0, 9, 4]), np.array([10.0, 20, 30])
-    z = counts.mean()
 
     def density(log_mean: float, shrinkage: float) -> tuple[float, float, float]:
-        shape = z * shrinkage / (1 - shrinkage)
+        shape = MIDDLE_SHAPE * shrinkage / (1 - shrinkage)
         per = shape / np.exp(log_mean)
         log = (special.gammaln(counts + shape) - special.gammaln(shape) + shape * np.log(per)
                - (counts + shape) * np.log(per + exposures)).sum()  # fmt: skip
-        return float(np.exp(log + 60)), shape, per
+        return float(np.exp(log + 60)) / np.sqrt(shrinkage), shape, per
 
     def expected(of: object) -> float:
         return integrate.dblquad(
