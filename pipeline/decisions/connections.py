@@ -26,22 +26,24 @@ JEFFREYS = 0.5
 
 @dataclass(frozen=True)
 class Making:
-    """What it takes to make one connection of a kind: minutes of labor, usd of parts; None where not known."""
+    """What it takes to make one connection of a kind, usd: labor, pieces, other parts; None where not known."""
 
     labor_usd: float | None
-    piece_usd: float
+    piece_usd: float | None
     piece_life: float | None
-    sundry_usd: float
+    sundry_usd: float | None
 
     @property
-    def parts_usd(self) -> float:
-        """Pieces and other parts of one connection, usd."""
-        return self.piece_usd + self.sundry_usd
+    def parts_usd(self) -> float | None:
+        """Pieces and other parts of one connection, as far as known; None where neither is."""
+        if self.piece_usd is None and self.sundry_usd is None:
+            return None
+        return (self.piece_usd or 0.0) + (self.sundry_usd or 0.0)
 
     @property
     def usd(self) -> float | None:
-        """Labor and parts; None where the minutes or the pay are not known."""
-        return None if self.labor_usd is None else self.labor_usd + self.parts_usd
+        """Labor and what is known of parts; None where the minutes or the pay are not known."""
+        return None if self.labor_usd is None else self.labor_usd + (self.parts_usd or 0.0)
 
 
 @dataclass(frozen=True)
@@ -60,8 +62,9 @@ def making(goods: pl.DataFrame, settings: Settings, kind: str, loaded_usd_per_ho
     if minutes is not None and loaded_usd_per_hour is not None:
         labor = float(minutes) / 60 * loaded_usd_per_hour
     rows = goods.filter(pl.col("made_for") == kind).to_dicts()
-    piece = float(rows[0]["pieces"]) * rows[0]["unit_usd"] if rows else 0.0
-    return Making(labor, piece, rows[0]["life_seasons"] if rows else None, float(sundry or 0))
+    piece = float(rows[0]["pieces"]) * rows[0]["unit_usd"] if rows else None
+    life = rows[0]["life_seasons"] if rows else None
+    return Making(labor, piece, life, None if sundry is None else float(sundry))
 
 
 def cost_draws(costs: pl.DataFrame, fault: float, calls: int, seed: int) -> tuple[Floats, bool]:
@@ -141,7 +144,7 @@ def price_connections(
         made = making(goods, settings, kind["kind"], loaded_usd_per_hour)
         row, draws[kind["kind"]] = _priced(kind, fault, drawn, made, rng)
         rows.append(row)
-    unmade = dict.fromkeys(("make_usd", "price_usd", "price_low", "price_high"), pl.Float64)
+    unmade = dict.fromkeys(("parts_usd", "make_usd", "price_usd", "price_low", "price_high"), pl.Float64)
     table = pl.DataFrame(rows, schema_overrides=unmade)
     table = table.sort("failure_usd", "kind", descending=[True, False]).with_row_index("place_in_order", offset=1)
     notes = []

@@ -70,9 +70,9 @@ def _ways(pricing: Pricing, goods: pl.DataFrame, settings: Settings, loaded: flo
 def _crossing(way: _Way, gap_ft: int, sockets: int, seasons: float, line_usd: float, cord_usd: float) -> dict:
     """A way's cost of one gap over the seasons that the line lasts, usd, with its draws."""
     joints = PLUGS_A_CUT if way.name == "cut" else sockets
-    piece = way.made.piece_usd * seasons / (way.made.piece_life or seasons)
+    piece = (way.made.piece_usd or 0.0) * seasons / (way.made.piece_life or seasons)
     across = gap_ft * (cord_usd if way.name == "cut" else line_usd)
-    goods = across + joints * (piece + way.made.sundry_usd)
+    goods = across + joints * (piece + (way.made.sundry_usd or 0.0))
     labor = joints * (way.made.labor_usd or 0.0)
     failure = joints * seasons * way.failure_usd
     return {

@@ -17,8 +17,9 @@ LEFT_IN = 0.55
 TOP_IN = 0.32
 ABOVE = 1.25
 """Room above the highest rate and the middle limit; the limits of weeks that were hardly lit run out of the frame."""
-MOST_LABELS = 8
+MOST_LABELS = 5
 """Labels that stand beside each other without touching; with more weeks every second or third is named."""
+BOTTOM_IN = 0.42
 
 
 def _top(values: list[float], high: list[float]) -> float:
@@ -28,8 +29,7 @@ def _top(values: list[float], high: list[float]) -> float:
 def control(chart: Chart) -> Figure:
     """Points joined in order, their limits as steps; points beyond are larger, and named."""
     points = chart.series[0].points
-    turned = canvas.widest([point.label for point in points], SMALL_PT)
-    figure, axes = canvas.sheet(PLOT_IN + TOP_IN + turned + 0.3, LEFT_IN, 0.12, TOP_IN, turned + 0.3)
+    figure, axes = canvas.sheet(PLOT_IN + TOP_IN + BOTTOM_IN, LEFT_IN, 0.12, TOP_IN, BOTTOM_IN)
     places = list(range(len(points)))
     values = [float(point.value) for point in points]
     low, high = ([float(end or 0) for end in ends] for ends in zip(*((p.low, p.high) for p in points), strict=True))
@@ -51,7 +51,7 @@ def control(chart: Chart) -> Figure:
     axes.set_ylim(0, _top(values, high))
     axes.set_xlim(edges[0], edges[-1])
     step = -(-len(places) // MOST_LABELS)
-    axes.set_xticks(places[::step], [point.label for point in points[::step]], rotation=90)
+    axes.set_xticks(places[::step], [point.label for point in points[::step]])
     axes.yaxis.set_major_formatter(lambda value, _: show(round(value, 6), "number"))
     axes.locator_params(axis="y", nbins=5)
     axes.set_xlabel(chart.across, fontsize=SMALL_PT, color=SOFT, labelpad=3)

@@ -6,7 +6,8 @@
 --   failed_points: failed points
 --   rate_per_connection: failed points a connection and season
 --   fault_usd: realized cost of a failed point, usd
---   parts_usd: parts of a connection, usd: the pieces that it is made with, as far as known, and joint_parts
+--   parts_usd: parts of a connection, usd: the pieces that it is made with and joint_parts, as far as known; null where
+--     neither is
 --   make_usd: making one connection, usd: its minutes of loaded pay and its parts; null where its minutes are not given
 --   failure_usd: expected cost of its failures in a season, usd a connection
 --   low: lower 95 % limit of failure_usd

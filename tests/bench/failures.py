@@ -3,8 +3,8 @@
     python -m tests.bench.failures [seasons]        writes failures.json beside this file
 
 1,000 seasons with clusters by default, a third of them at 3, 5 and 12 crews each; beside them as many as in a third
-with Poisson counts, and with kinds that do not differ. Each share is over seasons, with its Monte Carlo error, since the
-groups of a season miss together.
+with Poisson counts, and with kinds that do not differ. Each share is over seasons, with its Monte Carlo error, since
+the groups of a season miss together.
 """
 
 from __future__ import annotations

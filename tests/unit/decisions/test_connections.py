@@ -40,7 +40,7 @@ def test_making_one_is_its_minutes_of_loaded_pay_its_pieces_and_its_parts() -> N
     plug, splice = (found.table.row(by_predicate=pl.col("kind") == kind, named=True) for kind in ("plug", "splice"))
     assert (plug["parts_usd"], plug["make_usd"], plug["price_usd"]) == pytest.approx((1.3, 4.3, 6.3))
     assert plug["price_high"] == pytest.approx(4.3 + plug["high"])
-    assert (splice["make_usd"], splice["price_usd"], splice["price_low"]) == (None, None, None)
+    assert (splice["parts_usd"], splice["make_usd"], splice["price_usd"], splice["price_low"]) == (None,) * 4
     assert any("joint_minutes" in note for note in found.notes)
 
 
