@@ -7,6 +7,7 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from pipeline.flows.indexing import write_index
 from pipeline.flows.rejects import write_rejects_workbook
 from pipeline.flows.stages import SeasonInHand, StageResult, commit
 from pipeline.flows.writing import write_whole
@@ -14,6 +15,7 @@ from pipeline.flows.writing import write_whole
 if TYPE_CHECKING:
     from pipeline.documents.model import Document
     from pipeline.documents.results import Results
+    from pipeline.render import SeasonBook
 
 THIS_SEASON = (
     "measures.job_cost", "measures.season_cost", "measures.segment_cost", "measures.task_hours",
@@ -64,17 +66,34 @@ def results_of(hand: SeasonInHand) -> Results:
 
 def write_documents(documents: tuple[Document, ...], folder: Path) -> dict[str, Path]:
     """Each document as a page and on paper, and every printed figure in figures.json. Returns the files by name."""
-    from pipeline.render import write_figures, write_html, write_pdf
+    from pipeline.render import pages_beside, write_figures, write_html, write_pdf
 
     written: dict[str, Path] = {}
     for document in documents:
         page, paper = folder / f"{document.name}.html", folder / f"{document.name}.pdf"
-        write_whole(page, partial(write_html, document))
+        write_whole(page, partial(write_html, document, beside=pages_beside(documents, document)))
         write_whole(paper, partial(write_pdf, document))
         written |= {document.name: page, f"{document.name}-pdf": paper}
     figures = folder / "figures.json"
     write_whole(figures, lambda part: write_figures(documents, part))
     return written | {"figures": figures}
+
+
+def season_book(hand: SeasonInHand) -> SeasonBook:
+    """The season's measures and decisions, read from the store within its transaction, and what they rest on."""
+    from pipeline.documents.season_tables import result_files, season_sheets
+    from pipeline.render import SeasonBook
+
+    assert hand.checked is not None
+    frames = {name: hand.open_store.read(name, hand.season + (name in NEXT_SEASON)) for name in result_files()}
+    return SeasonBook(
+        season=hand.season,
+        firm=hand.checked.settings.text("firm"),
+        sheets=season_sheets(frames),
+        documents=hand.documents,
+        files=tuple(hand.read("audit.files").to_dicts()),
+        settings=tuple(hand.checked.settings.rows()),
+    )
 
 
 def season_folder(out: Path, season: int) -> Path:
@@ -85,11 +104,17 @@ def season_folder(out: Path, season: int) -> Path:
 def reports(hand: SeasonInHand) -> StageResult:
     """Make the documents, end the season's transaction, and write the files."""
     from pipeline.documents import build_documents
+    from pipeline.render import write_season_workbook
 
     hand.documents = build_documents(results_of(hand))
+    book = season_book(hand)
     commit(hand)
     folder = season_folder(hand.request.out, hand.season)
-    hand.written = write_documents(hand.documents, folder) | write_rejects_workbook(hand, folder)
+    workbook = folder / "season.xlsx"
+    write_whole(workbook, partial(write_season_workbook, book))
+    hand.written = write_documents(hand.documents, folder) | {"season": workbook}
+    hand.written |= write_rejects_workbook(hand, folder)
+    hand.written |= write_index(folder.parent)
     return StageResult(f"{len(hand.written)} files in {season_folder(hand.request.out, hand.season)}")
 
 
@@ -99,9 +124,13 @@ def summary(documents: tuple[Document, ...], written: dict[str, Path]) -> str:
     for document in documents:
         lines += ["", f"{document.title}", f"  {document.lead}"]
         lines.append(f"  {written[document.name]}, and {written[f'{document.name}-pdf'].name} to print")
+    if "season" in written:
+        lines += ["", "Every measure and decision as a table", f"  {written['season']}"]
     if "rejects" in written:
         lines += ["", "Rows to put right: change the marked cells, put the file into the season's folder, run again"]
         lines.append(f"  {written['rejects']}")
+    if "index" in written:
+        lines += ["", "All seasons", f"  {written['index']}"]
     return "\n".join(lines)
 
 

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from html.parser import HTMLParser
+from itertools import pairwise
 
 import polars as pl
 import pytest
@@ -12,7 +14,10 @@ from support.made_results import made_results, made_tables
 
 from pipeline.documents import build_documents
 from pipeline.documents.listing import figures_of
-from pipeline.render import html_of
+from pipeline.documents.model import Section, Table
+from pipeline.render import html_of, pages_beside
+from pipeline.render.definitions import definitions_of
+from pipeline.render.html import MOST_ROWS
 
 
 class Page(HTMLParser):
@@ -80,6 +85,42 @@ def test_a_page_needs_nothing_outside_itself(pages: dict[str, str]) -> None:
         assert page.outside == []
         assert not {"script", "link", "iframe", "object"} & set(page.tags)
         assert "@import" not in html
+
+
+def test_a_page_leads_to_the_others_of_its_season_where_they_are() -> None:
+    documents = build_documents(made_results())
+    page = read(html_of(documents[0], pages_beside(documents, documents[0])))
+    assert page.outside == ["manager.html", "buyer.html", "intake.html", "../index.html"]
+    assert pages_beside(documents[:1], documents[0]) == ()
+
+
+def test_the_contents_lead_to_every_section_and_a_figure_to_its_definition(pages: dict[str, str]) -> None:
+    for document in build_documents(made_results()):
+        html = pages[document.name]
+        ids = set(re.findall(r'\bid="([^"]+)"', html))
+        targets = re.findall(r'href="#([^"]+)"', html)
+        assert set(targets) <= ids
+        assert {section.name for section in document.sections} <= set(targets)
+        known = {one.anchor for one in definitions_of(document).values()}
+        assert known
+        assert known <= ids
+
+
+def test_headings_follow_each_other_without_a_gap(pages: dict[str, str]) -> None:
+    for html in pages.values():
+        levels = [int(level) for level in re.findall(r"<h(\d)", html)]
+        assert levels[0] == 1
+        assert levels.count(1) == 1
+        assert all(after - before <= 1 for before, after in pairwise(levels))
+
+
+def test_a_long_table_is_cut_and_says_so() -> None:
+    document = build_documents(made_results())[0]
+    table = next(block for block in document.blocks if isinstance(block, Table))
+    for more, said in ((0, False), (1, True)):
+        rows = tuple(replace(table.rows[0], key=f"row_{n}") for n in range(MOST_ROWS + more))
+        long = replace(document, sections=(Section("long", "Long", (replace(table, rows=rows),)),))
+        assert ("1 more rows are in the store" in html_of(long)) is said
 
 
 def test_the_same_document_gives_the_same_bytes() -> None:

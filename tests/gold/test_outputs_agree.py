@@ -1,0 +1,158 @@
+"""What is printed is what figures.json says: every number is read back from page, paper and workbook and compared."""
+
+from __future__ import annotations
+
+import json
+from html.parser import HTMLParser
+from pathlib import Path
+from typing import Any
+
+import openpyxl
+import pytest
+from support.made_results import made_results
+from support.pdf_reading import Element, read_pdf
+from support.printed import interval_of, read_number, says
+
+from pipeline.documents import build_documents
+from pipeline.documents.listing import cell_name, full_name, is_figure
+from pipeline.documents.model import Document, Table
+from pipeline.render import SeasonBook, html_of, pdf_of, write_figures, write_season_workbook
+
+LEAST = 300
+"""Figures that the made season prints at least: fewer would mean that a reader here has gone blind."""
+
+
+class Page(HTMLParser):
+    """Every element of a page that names a figure, with its text and its interval's."""
+
+    def __init__(self, text: str) -> None:
+        super().__init__()
+        self.found: list[tuple[str, str, str]] = []
+        self._open: list[list[Any]] = []
+        self.feed(text)
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        values = dict(attrs)
+        if "data-figure" in values:
+            self._open.append([tag, values["data-figure"], "", "", 0])
+        elif self._open and tag == self._open[-1][0]:
+            self._open[-1][4] += 1
+        if self._open and "between" in str(values.get("class")):
+            self._open[-1][3] = None
+
+    def handle_data(self, data: str) -> None:
+        if self._open:
+            one = self._open[-1]
+            if one[3] is None:
+                one[3] = data
+            else:
+                one[2] += data
+
+    def handle_endtag(self, tag: str) -> None:
+        if self._open and tag == self._open[-1][0]:
+            if self._open[-1][4]:
+                self._open[-1][4] -= 1
+                return
+            _, name, text, between, _ = self._open.pop()
+            self.found.append((name, text, between))
+
+
+@pytest.fixture(scope="module")
+def documents() -> tuple[Document, ...]:
+    return build_documents(made_results())
+
+
+@pytest.fixture(scope="module")
+def figures(documents: tuple[Document, ...], tmp_path_factory: pytest.TempPathFactory) -> dict[str, dict[str, Any]]:
+    path = tmp_path_factory.mktemp("figures") / "figures.json"
+    write_figures(documents, path)
+    return {figure["name"]: figure for figure in json.loads(path.read_text(encoding="utf-8"))["figures"]}
+
+
+def test_a_number_is_read_as_it_is_written() -> None:
+    assert read_number("\u2212$1,234.50")[0].__str__() == "-1234.50"
+    assert says("12.4\u00a0%", 0.1239)
+    assert not says("12.4\u00a0%", 0.1251)
+    assert says("30\u00a0Apr\u00a02026", "2026-04-30")
+    assert not says("$5.45", "5.456")
+
+
+def test_every_figure_of_a_page_is_that_of_the_list(
+    documents: tuple[Document, ...], figures: dict[str, dict[str, Any]]
+) -> None:
+    named = set()
+    for document in documents:
+        for name, text, between in Page(html_of(document)).found:
+            figure = figures[name]
+            assert says(text, figure["value"]), (name, text, figure["value"])
+            if between:
+                low, high = interval_of(between)
+                assert says(low, figure["low"]), (name, between)
+                assert says(high, figure["high"]), (name, between)
+            named.add(name)
+    assert named == set(figures)
+
+
+def _own(cell: Element) -> tuple[str, str]:
+    """A cell's value and its interval, which stands in the line below."""
+    parts = [part if isinstance(part, str) else part.text for part in cell.parts]
+    lines = " ".join(parts).replace("\u200b", "").strip()
+    at = lines.find(" to ")
+    if at < 0:
+        return lines, ""
+    before = lines[:at].rsplit(" ", 1)
+    return before[0], lines[len(before[0]) :].strip()
+
+
+def test_every_figure_of_a_paper_s_tables_is_that_of_the_list(
+    documents: tuple[Document, ...], figures: dict[str, dict[str, Any]]
+) -> None:
+    compared = 0
+    for document in documents:
+        drawn = read_pdf(pdf_of(document)).tree.all("Table")
+        tables = [block for block in document.blocks if isinstance(block, Table)]
+        for table, element in zip(tables, drawn, strict=True):
+            for row, line in zip(table.rows, element.all("TR")[1:], strict=True):
+                for cell, column, set_cell in zip(row.cells, table.columns, line.all("TD", "TH"), strict=True):
+                    if not is_figure(cell, column):
+                        continue
+                    name = full_name(document, cell_name(table, row, column))
+                    text, between = _own(set_cell)
+                    assert says(text, figures[name]["value"]), (name, text)
+                    if "low" in figures[name]:
+                        low, high = interval_of(between)
+                        assert says(low, figures[name]["low"]), (name, between)
+                        assert says(high, figures[name]["high"]), (name, between)
+                    compared += 1
+    assert compared > LEAST
+
+
+def test_the_first_screen_of_a_paper_says_the_figures_of_the_list(
+    documents: tuple[Document, ...], figures: dict[str, dict[str, Any]]
+) -> None:
+    for document in documents:
+        links = [link.text for link in read_pdf(pdf_of(document)).tree.all("Link")]
+        for figure in (*document.figures, *document.lead.figures):
+            value = figures[full_name(document, figure.name)]["value"]
+            read = [text for text in links if any(c.isdigit() for c in text)]
+            assert any(says(text, value) for text in read), (figure.name, value)
+
+
+def test_every_figure_of_the_workbook_is_that_of_the_list(
+    documents: tuple[Document, ...], figures: dict[str, dict[str, Any]], tmp_path: Path
+) -> None:
+    write_season_workbook(SeasonBook(2025, "A firm", (), documents, (), ()), tmp_path / "season.xlsx")
+    sheet = openpyxl.load_workbook(tmp_path / "season.xlsx")["Figures"]
+    head, *rows = [[cell.value for cell in row] for row in sheet.iter_rows()]
+    listed = {row[0]: dict(zip(head, row, strict=True)) for row in rows}
+    assert listed.keys() == figures.keys()
+    for name, figure in figures.items():
+        for key, heading in (("value", "Value"), ("low", "Low"), ("high", "High"), ("level", "Level")):
+            want, got = figure.get(key), listed[name][heading]
+            if want is None:
+                assert got is None, name
+            elif hasattr(got, "isoformat"):
+                assert got.date().isoformat() == want, name
+            else:
+                # A cell holds a double: 15 digits are certain.
+                assert float(want) == pytest.approx(got, rel=1e-15), name

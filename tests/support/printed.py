@@ -1,0 +1,37 @@
+"""Numbers as a person reads them off a page or a paper, without knowing how they were written."""
+
+from __future__ import annotations
+
+import re
+from decimal import Decimal
+from typing import Any
+
+_NUMBER = re.compile(r"([\u2212-]?)\s*\$?([\d,]+(?:\.(\d+))?)\s*(%?)")
+
+
+def read_number(text: str) -> tuple[Decimal, Decimal]:
+    """The first number of a text, and half a unit of its last digit, which rounding may have taken: 12.4 % is 0.124."""
+    found = _NUMBER.search(text)
+    assert found is not None, f"no number in {text!r}"
+    value = Decimal(found[2].replace(",", ""))
+    half = Decimal(5).scaleb(-len(found[3] or "") - 1)
+    scale = Decimal("0.01") if found[4] else Decimal(1)
+    return (-value if found[1] else value) * scale, half * scale
+
+
+def says(text: str, value: Any) -> bool:
+    """Whether a printed text says a value of figures.json: a number to its last digit, a date by its day."""
+    if value is None:
+        return True
+    if isinstance(value, str) and re.fullmatch(r"\d{4}-\d\d-\d\d", value):
+        year, _, day = value.split("-")
+        return year in text and str(int(day)) in text.split("\u00a0")[0]
+    printed, half = read_number(text)
+    # A float's last digits are not meant.
+    return abs(printed - Decimal(str(value))) <= half * (1 + Decimal("1e-6"))
+
+
+def interval_of(text: str) -> tuple[str, str]:
+    """The ends of `0.95 to 1.22`."""
+    low, _, high = text.partition(" to ")
+    return low, high
