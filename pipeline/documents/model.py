@@ -58,10 +58,10 @@ class Figure:
 
 
 def shown_range(low: Value, high: Value, form: str) -> str | None:
-    """An interval as `0.95 to 1.22`; None where an end is not known."""
-    if low is None or high is None:
-        return None
-    return f"{show(low, form)} to {show(high, form)}"
+    """An interval as `0.95 to 1.22`, `3.0 or more` where it has no upper end; None where neither end is known."""
+    if low is None:
+        return None if high is None else f"up to {show(high, form)}"
+    return f"{show(low, form)} or more" if high is None else f"{show(low, form)} to {show(high, form)}"
 
 
 @dataclass(frozen=True)

@@ -10,8 +10,8 @@ from typing import Any
 import openpyxl
 import pytest
 from support.made_results import made_results
-from support.pdf_reading import Element, read_pdf
-from support.printed import interval_of, read_number, says
+from support.pdf_reading import read_pdf
+from support.printed import read_number, says, split_interval
 
 from pipeline.documents import build_documents
 from pipeline.documents.listing import cell_name, full_name, is_figure
@@ -86,22 +86,15 @@ def test_every_figure_of_a_page_is_that_of_the_list(
             figure = figures[name]
             assert says(text, figure["value"]), (name, text, figure["value"])
             if between:
-                low, high = interval_of(between)
-                assert says(low, figure["low"]), (name, between)
-                assert says(high, figure["high"]), (name, between)
+                assert same_interval(*split_interval(between)[1:], figure), (name, between)
             named.add(name)
     assert named == set(figures)
 
 
-def _own(cell: Element) -> tuple[str, str]:
-    """A cell's value and its interval, which stands in the line below."""
-    parts = [part if isinstance(part, str) else part.text for part in cell.parts]
-    lines = " ".join(parts).replace("\u200b", "").strip()
-    at = lines.find(" to ")
-    if at < 0:
-        return lines, ""
-    before = lines[:at].rsplit(" ", 1)
-    return before[0], lines[len(before[0]) :].strip()
+def same_interval(low: str | None, high: str | None, figure: dict[str, Any]) -> bool:
+    """Whether the ends that are printed are those of the list, and none is missing."""
+    ends = ((low, figure.get("low")), (high, figure.get("high")))
+    return all((text is None) == (value is None) and (text is None or says(text, value)) for text, value in ends)
 
 
 def test_every_figure_of_a_paper_s_tables_is_that_of_the_list(
@@ -117,12 +110,9 @@ def test_every_figure_of_a_paper_s_tables_is_that_of_the_list(
                     if not is_figure(cell, column):
                         continue
                     name = full_name(document, cell_name(table, row, column))
-                    text, between = _own(set_cell)
+                    text, low, high = split_interval(set_cell.text.replace("\u200b", ""))
                     assert says(text, figures[name]["value"]), (name, text)
-                    if "low" in figures[name]:
-                        low, high = interval_of(between)
-                        assert says(low, figures[name]["low"]), (name, between)
-                        assert says(high, figures[name]["high"]), (name, between)
+                    assert same_interval(low, high, figures[name]), (name, low, high)
                     compared += 1
     assert compared > LEAST
 

@@ -31,7 +31,12 @@ def says(text: str, value: Any) -> bool:
     return abs(printed - Decimal(str(value))) <= half * (1 + Decimal("1e-6"))
 
 
-def interval_of(text: str) -> tuple[str, str]:
-    """The ends of `0.95 to 1.22`."""
-    low, _, high = text.partition(" to ")
-    return low, high
+_INTERVAL = re.compile(r"(?:([^ ]+) to ([^ ]+)|([^ ]+) or more|up to ([^ ]+))$")
+
+
+def split_interval(text: str) -> tuple[str, str | None, str | None]:
+    """A value, and the ends of the interval behind it: `1.12 1.06 to 1.19`, `4.0 3.0 or more`."""
+    found = _INTERVAL.search(text.strip())
+    if found is None:
+        return text.strip(), None, None
+    return text[: found.start()].strip(), found[1] or found[3], found[2] or found[4]
