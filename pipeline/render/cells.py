@@ -15,8 +15,10 @@ def shown_cell(cell: Cell, column: Column) -> str:
 
 
 def cell_interval(cell: Cell, column: Column) -> str | None:
-    """A cell's interval as text, or None."""
-    return shown_range(cell.low, cell.high, column.format) if isinstance(cell, Estimate) else None
+    """A cell's interval as text; None where it has none, or nothing for it to be around."""
+    if not isinstance(cell, Estimate) or cell.value is None:
+        return None
+    return shown_range(cell.low, cell.high, column.format)
 
 
 def says_unit(column: Column) -> bool:
