@@ -26,7 +26,13 @@ if TYPE_CHECKING:
 TEMPLATES = Path(__file__).parent / "templates"
 MOST_ROWS = 2_000
 """Rows of a table on a page, half a megabyte of them; the store has the others."""
-REPORT_WORDS = {"owner": "Owner", "manager": "Manager", "buyer": "Buyer", "intake": "Intake", "crew-sheet": "Crew sheet"}
+REPORT_WORDS = {
+    "owner": "Owner",
+    "manager": "Manager",
+    "buyer": "Buyer",
+    "intake": "Intake",
+    "crew-sheet": "Crew sheet",
+}
 """The reports as links name them."""
 
 
