@@ -13,6 +13,7 @@ from pipeline.documents.build import counted, figure, listed, missing, note
 from pipeline.documents.closing import closing_section
 from pipeline.documents.model import Block, Document, Figure, Note, Section, Source, Text, say
 from pipeline.documents.owner_build_up import build_up_blocks
+from pipeline.documents.owner_cash import cash_sections
 from pipeline.documents.owner_cost_function import cost_function_blocks
 from pipeline.documents.owner_goods import goods_sections
 from pipeline.documents.owner_segments import segment_blocks, segment_records
@@ -63,6 +64,7 @@ def owner_document(results: Results) -> Document:
             ),
             Section("losses", "Jobs that lost money", _losses(results, losing)),
             *goods_sections(results),
+            *cash_sections(results),
             _closing(results),
         ),
     )

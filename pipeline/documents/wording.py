@@ -57,6 +57,11 @@ BREAK_EVEN_METHOD = (
     "May lose = rise / (what was left of the price after direct cost + rise). After a cut the number below nothing "
     "says how many more jobs must be won. Overhead is taken to stay when a job goes."
 )
+CASH_METHOD = (
+    "Pay lies in the month in which its week ends, overheads have no dates and lie evenly over the year, and miles are "
+    "at the mile rate, which holds wear besides fuel. Next season is this one again with the rises of the settings and "
+    "the advised order. Loans, sales and income tax and what the owner draws are in no record and not in it."
+)
 TAX_CAUTION = (
     "Pay, payroll taxes, workers' compensation and sales tax follow the law of the place, and the law changes. The "
     "figures here are for pricing, not for paying: the law and a payroll professional come first."

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from pipeline.flows.quotes import win_and_lose
+from pipeline.flows.pricing import cash, win_and_lose
 from pipeline.flows.stages import SEED, SeasonInHand, StageResult, rows_as_text
 
 if TYPE_CHECKING:
@@ -183,6 +183,7 @@ def price(hand: SeasonInHand) -> StageResult:
     hand.open_store.write("decisions.price_table", table, hand.season + 1)
     hand.open_store.write("decisions.rate_card", card, hand.season + 1)
     win_and_lose(hand)
+    cash(hand)
     return StageResult(
         "price table and rate card", rows_as_text(table, ("segment", "chance", "price_usd_per_ft", "margin"))
     )

@@ -27,6 +27,7 @@ THIS_SEASON = (
     "audit.corrections", "records.items", "records.service_calls",
     "decisions.offcut", "decisions.cut_list",
     "decisions.crew_comparison", "decisions.connection_price", "measures.standard_cost", "measures.variances",
+    "measures.cash_months",
     "decisions.cost_function", "decisions.cost_limits", "decisions.cost_by_size",
     "facts.feed_runs", "measures.feed_loads", "measures.circuit_loads", "measures.installation_days",
     "decisions.feed_reach", "decisions.feeds_to_split", "decisions.feed_faults",
@@ -36,7 +37,7 @@ THIS_SEASON = (
 
 NEXT_SEASON = (
     "decisions.order_lines", "decisions.spool_plan", "decisions.price_table", "decisions.rate_card",
-    "decisions.break_even", "decisions.price_response", "decisions.good_prices",
+    "decisions.break_even", "decisions.cash_plan", "decisions.price_response", "decisions.good_prices",
 )  # fmt: skip
 """Tables that speak of the season after."""
 

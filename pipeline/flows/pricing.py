@@ -1,4 +1,4 @@
-"""What the season's quotes say of next year's price: a part of the stage that sets it."""
+"""What quotes say of next year's price and whether it can be paid for: parts of the stage that sets the price."""
 
 from __future__ import annotations
 
@@ -29,6 +29,16 @@ def win_and_lose(hand: SeasonInHand) -> None:
     hand.open_store.write("decisions.break_even", break_even(jobs, season=hand.season), hand.season + 1)
     hand.open_store.write("decisions.price_response", responses, hand.season + 1)
     hand.open_store.write("decisions.good_prices", prices, hand.season + 1)
+
+
+def cash(hand: SeasonInHand) -> None:
+    """Next season's cash by month, from this season's receipts and the advised order."""
+    from pipeline.decisions.cash import cash_plan
+
+    assert hand.checked is not None
+    orders = hand.open_store.read("decisions.order_lines", hand.season + 1)
+    plan = cash_plan(hand.read("measures.cash_months"), orders, hand.checked.settings, season=hand.season)
+    hand.open_store.write("decisions.cash_plan", plan, hand.season + 1)
 
 
 def _hours_per_ft(hand: SeasonInHand) -> float | None:
