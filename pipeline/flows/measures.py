@@ -77,11 +77,15 @@ def crew_hours_per_foot(hand: SeasonInHand) -> StageResult:
     """Crew hours per foot, raw and with the houses' difficulty taken out."""
     from pipeline.decisions.crews import compare_crews
 
-    frame, notes = compare_crews(hand.read("facts.job_hours"), hand.read("facts.connection_weeks"), seed=SEED)
-    hand.notes["crews"] = notes
-    hand.open_store.write("decisions.crew_comparison", frame, hand.season)
+    every = hand.read_all("facts.job_hours")
+    until_now = every.filter(every["season"] <= hand.season)
+    found = compare_crews(until_now, hand.read("facts.connection_weeks"), season=hand.season, seed=SEED)
+    hand.notes["crews"] = found.notes
+    hand.notes["learning"] = found.learning_notes
+    for name, frame in found.tables.items():
+        hand.open_store.write(f"decisions.{name}", frame, hand.season)
     columns = ("branch", "crew", "jobs", "observed_hours", "expected_hours", "ratio", "low", "high")
-    return StageResult(f"{frame.height} crews compared", rows_as_text(frame, columns))
+    return StageResult(f"{found.crews.height} crews compared", rows_as_text(found.crews, columns))
 
 
 def failure_points_per_connection(hand: SeasonInHand) -> StageResult:

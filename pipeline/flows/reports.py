@@ -26,8 +26,9 @@ THIS_SEASON = (
     "audit.control", "audit.intake", "audit.findings", "audit.files",
     "audit.corrections", "records.items", "records.service_calls",
     "decisions.offcut", "decisions.cut_list",
-    "decisions.crew_comparison", "decisions.connection_price", "measures.standard_cost", "measures.variances",
-    "measures.cash_months",
+    "decisions.crew_comparison", "decisions.crew_contrasts", "decisions.crew_jobs", "decisions.crew_model",
+    "decisions.crew_learning", "decisions.hours_multipliers", "measures.crew_hours_mix", "decisions.connection_price",
+    "measures.standard_cost", "measures.variances", "measures.cash_months",
     "decisions.cost_function", "decisions.cost_limits", "decisions.cost_by_size",
     "facts.feed_runs", "measures.feed_loads", "measures.circuit_loads", "measures.installation_days",
     "decisions.feed_reach", "decisions.feeds_to_split", "decisions.feed_faults",
@@ -41,7 +42,9 @@ NEXT_SEASON = (
 )  # fmt: skip
 """Tables that speak of the season after."""
 
-EVERY_SEASON = ("measures.season_cost", "measures.segment_cost")
+EVERY_SEASON = (
+    "measures.season_cost", "measures.segment_cost", "measures.crew_hours", "decisions.crew_comparison",
+)  # fmt: skip
 """Tables of which the documents read every season."""
 
 

@@ -1,8 +1,7 @@
-"""A linear mixed model with one random intercept, by restricted maximum likelihood."""
+"""A linear mixed model with groups within groups (crews, and their seasons), by restricted maximum likelihood."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -11,138 +10,96 @@ from numpy.typing import NDArray
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
-LARGEST_LOG_RATIO = 12.0
-"""Variance ratios from e^-12 to e^12 are searched: beyond, a variance is nothing beside the other."""
-COARSE_STEPS = 49
-"""Points of the first look at the criterion, which may have more than one dip; the best is then refined."""
-TOLERANCE = 1e-10
-"""Width of the log variance ratio at which the search ends."""
-LARGEST_SD_RATIO = 3.0
-"""Ratios of standard deviations, groups over residuals, that a posterior allows: groups that differ three times as
-much as single values need no pooling."""
-POSTERIOR_STEPS = 120
-"""Points on which the posterior of that ratio is laid out."""
+START_RATIOS = (0.0, 0.05, 0.2, 0.7, 2.0, 6.0)
+"""Ratios of standard deviations, groups over residuals, of the first look at the criterion."""
+TOLERANCE = 1e-9
+"""Width of the ratios, and of the criterion, at which the search ends."""
+MOST_STEPS = 2_000
+"""Steps of the search; it takes about a hundred."""
 
 
 @dataclass(frozen=True)
 class MixedFit:
-    """A fitted model y = X b + u[group] + e.
-
-    `coefficients` b; `group_variance` of u and `residual_variance` of e; `effects` the best linear unbiased
-    predictions of u, one a group; `fitted` is X b.
-    """
+    """A fitted model y = X b + u[outer] + v[outer, inner] + e: `coefficients` b and the variances of u, v and e."""
 
     coefficients: Floats
-    group_variance: float
+    outer_variance: float
+    inner_variance: float
     residual_variance: float
-    effects: Floats
-    fitted: Floats
 
 
 @dataclass(frozen=True)
 class _Sums:
+    """All that the criterion reads: sums over values, and over each inner group."""
+
+    rows: int
+    xx: Floats
+    xy: Floats
+    yy: float
+    sizes: Floats
     x: Floats
     y: Floats
-    sizes: Floats
-    group_x: Floats
-    group_y: Floats
+    outer: Ints
 
 
-def _sums(y: Floats, x: Floats, groups: Ints) -> _Sums:
-    count = int(groups.max()) + 1
-    sizes = np.bincount(groups, minlength=count).astype(float)
-    group_x = np.zeros((count, x.shape[1]))
-    np.add.at(group_x, groups, x)
-    return _Sums(x, y, sizes, group_x, np.bincount(groups, weights=y, minlength=count).astype(float))
+def _sums(y: Floats, x: Floats, outer: Ints, cells: Ints) -> _Sums:
+    count = int(cells.max()) + 1
+    owner = np.zeros(count, dtype=np.int64)
+    owner[cells] = outer
+    cell_x = np.stack([np.bincount(cells, weights=column, minlength=count) for column in x.T], axis=1).astype(float)
+    cell_y = np.bincount(cells, weights=y, minlength=count).astype(float)
+    sizes = np.bincount(cells, minlength=count).astype(float)
+    return _Sums(len(y), x.T @ x, x.T @ y, float(y @ y), sizes, cell_x, cell_y, owner)
 
 
-def _solve(sums: _Sums, ratio: float) -> tuple[Floats, Floats, float, float]:
-    """b, X'V^-1 X, the generalised residual sum of squares and log|V| for a variance ratio u / e.
+def _solve(sums: _Sums, outer_ratio: float, inner_ratio: float) -> tuple[Floats, Floats, float, float]:
+    """b, X'V^-1 X, the generalised residual sum of squares and log|V|, V = I + ratios of variances x the groups.
 
-    V = I + ratio Z Z' has the inverse I - ratio / (1 + ratio n) 1 1' within a group of n, so sums by group suffice.
+    V is inverted twice by the same rule: I - ratio / (1 + ratio n) 1 1' within an inner group, whose sums are then
+    1 / (1 + ratio n) of what they were; and again within an outer group over those.
     """
-    shrink = ratio / (1 + ratio * sums.sizes)
-    xvx = sums.x.T @ sums.x - (sums.group_x * shrink[:, None]).T @ sums.group_x
-    xvy = sums.x.T @ sums.y - sums.group_x.T @ (shrink * sums.group_y)
-    yvy = sums.y @ sums.y - shrink @ (sums.group_y**2)
-    coefficients: Floats = np.linalg.solve(xvx, xvy).astype(np.float64)
-    squares = max(float(yvy - coefficients @ xvy), np.finfo(float).tiny)
-    return coefficients, xvx, squares, float(np.log1p(ratio * sums.sizes).sum())
+    left = 1 / (1 + inner_ratio * sums.sizes)
+    shrink = inner_ratio * left
+    count = int(sums.outer.max()) + 1
+    weight = np.bincount(sums.outer, weights=left * sums.sizes, minlength=count)
+    outer_shrink = outer_ratio / (1 + outer_ratio * weight)
+    outer_x = np.stack([np.bincount(sums.outer, weights=left * c, minlength=count) for c in sums.x.T], axis=1)
+    outer_y = np.bincount(sums.outer, weights=left * sums.y, minlength=count)
+    xvx = sums.xx - (sums.x * shrink[:, None]).T @ sums.x - (outer_x * outer_shrink[:, None]).T @ outer_x
+    xvy = sums.xy - sums.x.T @ (shrink * sums.y) - outer_x.T @ (outer_shrink * outer_y)
+    yvy = sums.yy - shrink @ sums.y**2 - outer_shrink @ outer_y**2
+    b: Floats = np.linalg.solve(xvx, xvy).astype(np.float64)
+    log_det = np.log1p(inner_ratio * sums.sizes).sum() + np.log1p(outer_ratio * weight).sum()
+    return b, xvx, max(float(yvy - b @ xvy), np.finfo(float).tiny), float(log_det)
 
 
-def _criterion(ratio: float, sums: _Sums) -> float:
-    """-2 x the restricted log likelihood at a variance ratio, but for a constant."""
-    rows, columns = sums.x.shape
-    _, xvx, squares, log_det = _solve(sums, ratio)
-    return (rows - columns) * float(np.log(squares)) + log_det + float(np.linalg.slogdet(xvx)[1])
+def fit_mixed(y: Floats, x: Floats, outer: Ints, cells: Ints) -> MixedFit:
+    """Fit by REML with the residual variance profiled out (Harville 1977, JASA 72): two ratios are searched.
 
-
-def golden_minimum(function: Callable[[float], float], low: float, high: float) -> float:
-    """Where a function with one dip between `low` and `high` is least (golden section)."""
-    golden = (5**0.5 - 1) / 2
-    left, right = high - golden * (high - low), low + golden * (high - low)
-    at_left, at_right = function(left), function(right)
-    while high - low > TOLERANCE:
-        if at_left <= at_right:
-            high, right, at_right = right, left, at_left
-            left = high - golden * (high - low)
-            at_left = function(left)
-        else:
-            low, left, at_left = left, right, at_right
-            right = low + golden * (high - low)
-            at_right = function(right)
-    return (low + high) / 2
-
-
-def _best_ratio(sums: _Sums) -> float:
-    def at(log_ratio: float) -> float:
-        return _criterion(float(np.exp(log_ratio)), sums)
-
-    grid = np.linspace(-LARGEST_LOG_RATIO, LARGEST_LOG_RATIO, COARSE_STEPS)
-    best = int(np.argmin([at(float(step)) for step in grid]))
-    found = golden_minimum(at, float(grid[max(best - 1, 0)]), float(grid[min(best + 1, COARSE_STEPS - 1)]))
-    return 0.0 if _criterion(0.0, sums) <= at(found) else float(np.exp(found))
-
-
-def fit_random_intercept(y: Floats, x: Floats, groups: Ints) -> MixedFit:
-    """Fit by REML with the residual variance profiled out (Harville 1977, JASA 72).
-
-    `y` has n values, `x` n rows and full column rank with fewer columns than rows, `groups` n whole numbers from 0.
-    Where the criterion is best at no variance between groups, that variance is 0.
+    `y` n values, `x` n rows of full column rank with fewer columns than rows; `outer` and `cells` n whole numbers from
+    0, each cell within one outer group. With a cell an outer group, v is the model's only group and u has no variance.
+    The search starts from the best of a grid and walks on the standard deviations, where no variance is no border.
     """
-    sums = _sums(y, x, groups)
-    ratio = _best_ratio(sums)
-    coefficients, _, squares, _ = _solve(sums, ratio)
-    residual_variance = squares / (x.shape[0] - x.shape[1])
-    fitted = x @ coefficients
-    shrink = ratio / (1 + ratio * sums.sizes)
-    effects = shrink * np.bincount(groups, weights=y - fitted, minlength=len(sums.sizes))
-    return MixedFit(coefficients, ratio * residual_variance, residual_variance, effects, fitted)
+    from scipy.optimize import minimize
 
-
-def draw_effects(y: Floats, x: Floats, groups: Ints, draws: int, seed: int) -> Floats:
-    """Posterior draws of the groups' effects, a row a draw, with every variance uncertain.
-
-    The ratio of standard deviations has a flat prior (Gelman 2006, Bayesian Analysis 1: with few groups the estimate
-    of their variance is often 0, which would make them all alike for certain), coefficients and log residual variance
-    too. Given the ratio all the rest is drawn exactly.
-    """
-    sums = _sums(y, x, groups)
-    rng = np.random.default_rng(seed)
+    sums = _sums(y, x, outer, cells)
     freedom = x.shape[0] - x.shape[1]
-    steps = LARGEST_SD_RATIO * (np.arange(POSTERIOR_STEPS) + 0.5) / POSTERIOR_STEPS
-    criteria = np.array([_criterion(float(step) ** 2, sums) for step in steps])
-    weights = np.exp(-(criteria - criteria.min()) / 2)
-    numbers = rng.multinomial(draws, weights / weights.sum())
-    parts = []
-    for step, number in zip(steps[numbers > 0], numbers[numbers > 0], strict=True):
-        ratio = float(step) ** 2
-        coefficients, xvx, squares, _ = _solve(sums, ratio)
-        variance = squares / rng.chisquare(freedom, number)
-        root = np.linalg.cholesky(np.linalg.inv(xvx))
-        b = coefficients + np.sqrt(variance)[:, None] * (rng.standard_normal((number, x.shape[1])) @ root.T)
-        shrink = ratio / (1 + ratio * sums.sizes)
-        middle = shrink * (sums.group_y - b @ sums.group_x.T)
-        spread = np.sqrt(variance[:, None] * ratio * (1 - shrink * sums.sizes))
-        parts.append(middle + spread * rng.standard_normal(middle.shape))
-    return np.concatenate(parts)
+    one_level = len(sums.sizes) == int(outer.max()) + 1
+
+    def criterion(ratios: Floats) -> float:
+        u, v = ratios[:-1] if not one_level else np.zeros(1), ratios[-1]
+        _, xvx, squares, log_det = _solve(sums, float(u[0]) ** 2, float(v) ** 2)
+        return freedom * float(np.log(squares)) + log_det + float(np.linalg.slogdet(xvx)[1])
+
+    grid = [[v] for v in START_RATIOS] if one_level else [[u, v] for u in START_RATIOS for v in START_RATIOS]
+    start = min((np.array(point) for point in grid), key=criterion)
+    found = minimize(criterion, start + 0.01, method="Nelder-Mead",
+                     options={"xatol": TOLERANCE, "fatol": TOLERANCE, "maxiter": MOST_STEPS})  # fmt: skip
+    best = np.abs(found.x)
+    for place in range(len(best)):
+        without = np.where(np.arange(len(best)) == place, 0.0, best)
+        best = without if criterion(without) <= criterion(best) else best
+    ratios = (0.0 if one_level else float(best[0]) ** 2, float(best[-1]) ** 2)
+    b, _, squares, _ = _solve(sums, *ratios)
+    variance = squares / freedom
+    return MixedFit(b, ratios[0] * variance, ratios[1] * variance, variance)

@@ -7,9 +7,9 @@ from decimal import Decimal
 import numpy as np
 import polars as pl
 import pytest
-from support.season_frames import exposure, job_hours, shuffled
+from support.season_frames import SEASON, exposure, job_hours, shuffled
 
-from pipeline.decisions.crews import SCHEMA, compare_crews, design
+from pipeline.decisions.crews import SCHEMA, compare_crews
 
 NO_EXPOSURE = exposure([{}]).clear()
 
@@ -28,9 +28,9 @@ def hanging(crew: str, skill: float, count: int = 12, branch: str = "main", star
 
 
 def compared(rows: list[dict], faults: pl.DataFrame = NO_EXPOSURE) -> tuple[dict[str, dict], list[str]]:
-    frame, notes = compare_crews(job_hours(rows), faults, seed=1)
-    assert frame.schema == pl.Schema(SCHEMA)
-    return {row["crew"]: row for row in frame.to_dicts()}, notes
+    found = compare_crews(job_hours(rows), faults, season=SEASON, seed=1)
+    assert found.crews.schema == pl.Schema(SCHEMA)
+    return {row["crew"]: row for row in found.crews.to_dicts()}, found.notes
 
 
 def test_on_the_same_houses_the_ratio_is_the_skill_against_the_branch_s_middle() -> None:
@@ -108,9 +108,10 @@ def test_jobs_without_hours_or_feet_are_left_out() -> None:
     spoilt = [{"crew": "Fast", "job_no": "x", "feet": Decimal(100), "install_hours": None},
               {"crew": "Fast", "job_no": "y", "feet": None, "install_hours": Decimal(5)}]  # fmt: skip
     assert compared(hanging("Fast", 0.8) + hanging("Slow", 1.25) + spoilt)[0]["Fast"]["jobs"] == 12
-    frame, notes = compare_crews(job_hours(spoilt), NO_EXPOSURE, seed=1)
-    assert frame.is_empty()
-    assert len(notes) == 1
+    found = compare_crews(job_hours(spoilt), NO_EXPOSURE, season=SEASON, seed=1)
+    assert found.crews.is_empty()
+    assert found.jobs.is_empty()
+    assert len(found.notes) == 1
 
 
 def test_the_order_of_the_rows_does_not_matter() -> None:
@@ -118,21 +119,9 @@ def test_the_order_of_the_rows_does_not_matter() -> None:
     faults = exposure(
         [{"crew": c, "connection_nights": 900, "failed_points": f} for c, f in (("Fast", 2), ("Slow", 5))]
     )
-    assert compare_crews(hours, faults, seed=1)[0].equals(compare_crews(shuffled(hours), shuffled(faults), seed=1)[0])
-
-
-def test_terms_that_say_nothing_or_have_too_few_jobs_are_left_out() -> None:
-    """All slopes, stories and surfaces alike: only feet tell jobs apart. With 24 jobs no more than 4 terms fit."""
-    same = hanging("Fast", 0.8) + hanging("Slow", 1.25)
-    columns = ("feet", "slope", "prep_hours", "install_hours")
-    plain = job_hours(same).with_columns(pl.col(columns).cast(pl.Float64))
-    assert design(plain)[1:] == (["intercept", "feet"], [])
-    rng = np.random.default_rng(4)
-    busy = plain.with_columns(
-        stories=pl.Series(rng.integers(1, 4, 24)), slope=pl.Series(rng.uniform(4, 12, 24)),
-        workers=pl.Series(rng.integers(2, 4, 24)), work=pl.Series(rng.choice(["new", "repeat"], 24)),
-    )  # fmt: skip
-    assert design(busy)[1:] == (["intercept", "feet", "new or repeat", "stories"], ["slope", "crew size"])
+    one = compare_crews(hours, faults, season=SEASON, seed=1).tables
+    other = compare_crews(shuffled(hours), shuffled(faults), season=SEASON, seed=1).tables
+    assert all(frame.equals(other[name]) for name, frame in one.items())
 
 
 def test_faults_are_set_against_those_of_the_average_crew_by_kind() -> None:
