@@ -72,7 +72,8 @@ def crew_model(fit: CrewFit) -> pl.DataFrame:
         "jobs": fit.jobs.height, "crews": fit.crews.height, "terms": len(fit.design.terms), "pairs": len(fit.pair_of),
         "job_spread": np.expm1(np.sqrt(mixed.residual_variance)),
         "crew_spread": np.expm1(np.sqrt(mixed.inner_variance)),
-        "factor_alone": float(_factor_alone(fit)), "factor_together": float(np.quantile(fit.largest, 1 - WRONG_CREW_CHANCE)),
+        "factor_alone": _factor_alone(fit),
+        "factor_together": float(np.quantile(fit.largest, 1 - WRONG_CREW_CHANCE)),
         "bounded_jobs": int((np.abs(scores) > WILD_BOUND).sum()), "wild_jobs": int(fit.is_wild.sum()),
         "most_moved": float(np.nanmax(np.abs(_moves(fit)))),
     }  # fmt: skip

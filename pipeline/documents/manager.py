@@ -6,12 +6,14 @@ from typing import Any
 
 from pipeline.documents import manager_charts as charts
 from pipeline.documents import manager_connections as connections
+from pipeline.documents import manager_crews as crew_parts
 from pipeline.documents import manager_feeds as feeds
 from pipeline.documents import manager_tables as tables
 from pipeline.documents import wording
-from pipeline.documents.build import missing, note, slug
+from pipeline.documents.build import missing, slug
 from pipeline.documents.closing import closing_section
-from pipeline.documents.model import Block, Document, Figure, Section, Source, Text, join, say
+from pipeline.documents.manager_crews_tables import mix_table
+from pipeline.documents.model import Document, Figure, Section, Source, Text, join, say
 from pipeline.documents.parts import more_than, share_of, total
 from pipeline.documents.results import Results
 
@@ -23,11 +25,12 @@ def manager_document(results: Results) -> Document:
     crews = tables.crews(results)
     hours = tables.hours_table(results)
     pictures = (
-        charts.crews_compared(results, crews),
+        *crew_parts.crew_pictures(results),
         *connections.connection_pictures(results),
         charts.hours_chart(hours, results.season) if hours else None,
         *feeds.feed_pictures(results),
     )
+    shown = [found for found in (hours, mix_table(results)) if found is not None]
     drawn = tuple(chart for chart in pictures if chart is not None)
     sections = [Section("pictures", "The season in pictures", drawn)] if drawn else []
     return Document(
@@ -39,10 +42,11 @@ def manager_document(results: Results) -> Document:
         _figures(results, crews),
         (
             *sections,
-            Section("crews", "Crews", _crews(results, crews)),
-            Section("hours", "Hours", (hours,) if hours else (missing("No hours were accepted."),)),
+            *crew_parts.crew_sections(results),
+            Section("hours", "Hours", tuple(shown) or (missing("No hours were accepted."),)),
             *connections.connection_sections(results),
             *feeds.feed_sections(results),
+            *crew_parts.crew_check_section(results),
             _closing(results),
         ),
     )
@@ -74,7 +78,7 @@ def _slowest(results: Results, crews: list[Record]) -> Figure | None:
         more_than(slow["ratio"], 1), "percent", "of expected hours",
         "observed / expected prep and install hours, less 1, of the crew with the highest ratio",
         Source("decisions.crew_comparison", f"season={results.season}, branch={slow['branch']}, crew={slow['crew']}"),
-        low=more_than(slow["low"], 1), high=more_than(slow["high"], 1),
+        low=more_than(slow.get("all_low"), 1), high=more_than(slow.get("all_high"), 1),
     )  # fmt: skip
 
 
@@ -117,22 +121,10 @@ def _crew_sentence(results: Results, crews: list[Record]) -> Text:
                "it up.", name, slow)  # fmt: skip
 
 
-def _crews(results: Results, crews: list[Record]) -> tuple[Block, ...]:
-    cautions = [note(text, "caution") for text in (wording.HOURS_CAUTION, wording.LADDER_CAUTION, wording.FALL_CAUTION)]
-    said = [note(sentence) for sentence in results.said("crews")]
-    if not crews:
-        return (*(said or [missing("No hours with a crew were accepted, so crews cannot be compared.")]), *cautions)
-    compared = [r for r in crews if r.get("ratio") is not None]
-    if len(compared) < 2:
-        said.insert(0, missing("Crews are shown as they worked; their houses may differ, so they are not ranked."))
-    elif not any(r.get("told_apart") for r in compared):
-        said.insert(0, note("These crews cannot be told apart: no crew's interval lies clear of the average."))
-    return (*said, tables.crew_table(crews), *cautions)
-
-
 def _closing(results: Results) -> Section:
     methods = (
         wording.CREW_METHOD,
+        wording.CREW_LIMITS_METHOD,
         wording.POOLED_METHOD,
         *connections.connection_methods(results),
         *feeds.feed_methods(results),

@@ -24,8 +24,8 @@ def crews_compared(results: Results, records: list[Record]) -> Chart | None:
             slug(r["branch"], r["crew"]),
             crew_label(r, with_branch),
             r["ratio"],
-            r["low"],
-            r["high"],
+            r.get("all_low"),
+            r.get("all_high"),
             role=_role(r),
             note=f"{r['hours_per_100_ft']:.2f}" if r.get("hours_per_100_ft") is not None else "",
         )

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from pipeline.documents.build import row, rows_by, slug, table, without_empty
-from pipeline.documents.columns import column, ratio, words
+from pipeline.documents.build import row, slug, table
+from pipeline.documents.columns import column, words
 from pipeline.documents.model import Column, Row, Source, Table
 from pipeline.documents.parts import share_of, total
 from pipeline.documents.results import Results
@@ -18,7 +18,11 @@ FAULT_RATIO = "faults on the jobs that the crew built / faults expected of the s
 
 
 def crews(results: Results) -> list[Record]:
-    """Crews with their hours and, where they could be compared, their comparison; the slowest first."""
+    """Crews with their hours and, where they could be compared, their comparison.
+
+    Those told to take more hours stand first and those told to take fewer last; all others by name, since their order
+    is not known.
+    """
     compared = {(r["branch"], r["crew"]): r for r in results.rows("decisions.crew_comparison")}
     out = []
     for hours in results.rows("measures.crew_hours"):
@@ -26,7 +30,13 @@ def crews(results: Results) -> list[Record]:
             continue
         more = compared.get((hours["branch"], hours["crew"]), {})
         out.append({key: value for key, value in more.items() if key not in hours} | hours)
-    return sorted(out, key=lambda r: (-(r.get("ratio") or 0), str(r["branch"]), str(r["crew"])))
+    return sorted(out, key=_place)
+
+
+def _place(record: Record) -> tuple[int, float, str, str]:
+    told = record["ratio"] if record.get("told_apart") else None
+    group = 1 if told is None else 0 if told > 1 else 2
+    return group, -(told or 0), str(record["branch"]), str(record["crew"])
 
 
 def several_branches(records: list[Record]) -> bool:
@@ -37,31 +47,6 @@ def several_branches(records: list[Record]) -> bool:
 def crew_label(record: Record, with_branch: bool) -> str:
     """A crew's name, with its branch where there are several."""
     return f"{record['crew']} ({record['branch']})" if with_branch else str(record["crew"])
-
-
-def crew_table(records: list[Record]) -> Table:
-    """Hours per 100 feet as they were, beside what the houses explain, and faults beside speed."""
-    columns = [
-        words("crew", "Crew"),
-        words("branch", "Branch"),
-        column("jobs"),
-        column("feet"),
-        column("hours_per_100_ft"),
-        column("install_hours_per_100_ft"),
-        ratio("ratio", "Observed / expected hours", "prep and install hours / those the average crew would have taken "
-              "for the same houses", "low", "high"),
-        ratio("pooled_ratio", "Pooled", "the same, drawn toward the average by how few the jobs are",
-              "pooled_low", "pooled_high"),
-        words("apart", "Told apart", "whether the crew's interval lies clear of the average"),
-        ratio("fault_ratio", "Faults / expected", FAULT_RATIO, "fault_low", "fault_high"),
-    ]  # fmt: skip
-    shown = [r | {"apart": _apart(r.get("told_apart"))} for r in records]
-    rows = rows_by(shown, without_empty(columns, shown), "measures.crew_hours", ("season", "branch", "crew"))
-    return table("crews", "Crews beside each other", without_empty(columns, shown), rows)
-
-
-def _apart(told: bool | None) -> str | None:
-    return None if told is None else "yes" if told else "no"
 
 
 def hours_table(results: Results) -> Table | None:

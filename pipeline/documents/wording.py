@@ -108,6 +108,18 @@ CREW_METHOD = (
     "terms, stories, slope and surfaces. Observed over expected below 1 is fewer hours than the houses ask for. "
     "Intervals are 95 %."
 )
+CREW_LIMITS_METHOD = (
+    "A crew or a pair is told apart only where its interval would lie clear of equal among all comparisons of the "
+    "season at once (largest t of all, by a parametric bootstrap): with all crews equal, fewer than 1 season in 20 "
+    "would show any difference. Each crew has its own effect, so that skilled crews on hard houses are not taken for "
+    "average ones. Multipliers compare houses within crews, and count days and not jobs, since jobs of a day share its "
+    "weather."
+)
+LEARNING_METHOD = (
+    "Learning follows the unit model (Wright 1936): each doubling of the feet that a crew has hung leaves the same "
+    "share of its hours a foot; houses, seasons and weeks are taken out. A crew's start is in the records where its "
+    "first season there is later than the first one of all."
+)
 POOLED_METHOD = "The pooled ratio draws each crew toward the average, the more so the fewer its jobs are."
 RATE_METHOD = (
     "A connection-night is one connection lit for one night. Limits of rates and ratios are exact Poisson limits "
