@@ -72,9 +72,9 @@ def _slope_terms(jobs: pl.DataFrame) -> Iterator[Term]:
         return
     slope, gaps = _filled(jobs["slope"], "slope", "slope")
     above, low = STEEP_FROM + SLOPE_STEP, STEEP_FROM - LOW_SLOPE_STEP
-    yield Term("steep", "slope", f"a {above:.0f}/12 slope against a {STEEP_FROM:.0f}/12 slope", SLOPE_STEP,
+    yield Term("steep", "slope", f"a {above:.0f}/12 slope in place of {STEEP_FROM:.0f}/12", SLOPE_STEP,
                np.clip(slope - STEEP_FROM, 0, None))  # fmt: skip
-    yield Term("slope", "slope", f"a {STEEP_FROM:.0f}/12 slope against a {low:.0f}/12 slope", LOW_SLOPE_STEP,
+    yield Term("slope", "slope", f"a {STEEP_FROM:.0f}/12 slope in place of {low:.0f}/12", LOW_SLOPE_STEP,
                np.clip(slope, None, STEEP_FROM))  # fmt: skip
     yield from gaps
 
@@ -85,7 +85,7 @@ def _surface_terms(jobs: pl.DataFrame) -> Iterator[Term]:
     for name in there[1:]:
         column, gaps = _filled(shares[name], "surfaces", "surfaces")
         if float(column.std()) > MIN_SHARE_SPREAD:
-            yield Term(f"on_{name}", "surfaces", f"a foot on {name} against a foot on {there[0]}", 1.0, column)
+            yield Term(f"on_{name}", "surfaces", f"{name} in place of {there[0]}", 1.0, column)
         yield from gaps
 
 
@@ -101,7 +101,7 @@ def _terms(jobs: pl.DataFrame) -> Iterator[Term]:
     """What may tell jobs apart, the weightiest first."""
     yield Term("feet", "feet", "twice the feet on one job", float(np.log(2)), np.log(jobs["feet"].to_numpy()))
     repeat = (jobs["work"] == "repeat").cast(pl.Float64).to_numpy()
-    yield Term("repeat", "new or repeat", "a repeat job against a new one", 1.0, repeat)
+    yield Term("repeat", "new or repeat", "a repeat job in place of a new one", 1.0, repeat)
     yield from _story_terms(jobs)
     yield from _slope_terms(jobs)
     workers = jobs["workers"].cast(pl.Float64)

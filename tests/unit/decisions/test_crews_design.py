@@ -57,7 +57,7 @@ def test_slopes_count_apart_below_and_above_six_in_twelve() -> None:
     slope[[3, 5, 8]] = [6.0, 8.0, 6.0]
     found = {term.key: term for term in design(jobs(slope=slope), CREWS).terms}
     assert found["steep"].column[[0, 1, 5]] == pytest.approx([0, 4, 2])
-    assert (found["steep"].what, found["steep"].step) == ("a 10/12 slope against a 6/12 slope", 4.0)
+    assert (found["steep"].what, found["steep"].step) == ("a 10/12 slope in place of 6/12", 4.0)
 
 
 def test_a_few_jobs_without_runs_do_not_take_the_surfaces_away() -> None:
