@@ -14,7 +14,7 @@ from pipeline.documents.results import Results
 
 Record = dict[str, Any]
 
-WAY_WORDS = {"cut": "cut, and a jumper", "cap": "sockets capped", "seal": "sockets removed and sealed"}
+WAY_WORDS = {"cut": "a cut and a jumper", "cap": "sockets capped", "seal": "sockets removed and sealed"}
 CLOSE = "too close to call"
 _DEFINITION = "goods, making and failures of the way over the life of the light line"
 
@@ -83,8 +83,7 @@ def _advice(results: Results, records: list[Record]) -> list[Text]:
             feet = [gap for gap, _ in group]
             one, two = _gap(spacing, feet[0], results.season), _gap(spacing, feet[-1], results.season)
             span = say("at {}", one) if len(feet) == 1 else say("from {} to {}", one, two)
-            verdict = f"{what} costs least" if what == WAY_WORDS["cut"] else f"{what} cost least"
-            part = say("{} {}", span, verdict if what != CLOSE else f"it is {CLOSE}")
+            part = say("{} {}", span, f"it is {CLOSE}" if what == CLOSE else f"{what} cost least")
             said = say("{}{}{}", said, "; " if place else "", part)
         sentences.append(say("Line with a socket every {} in: {}.", width, said))
     return sentences

@@ -178,7 +178,7 @@ def test_ways_across_a_gap_are_advised_only_over_gaps_where_one_is_clearly_cheap
     said = words(manager_document(made_results()))
     assert (
         f"Line with a socket every 12 in: at 2{SPACE}ft sockets capped cost least; at 8{SPACE}ft it is too close to "
-        f"call; at 20{SPACE}ft cut, and a jumper costs least." in said
+        f"call; at 20{SPACE}ft a cut and a jumper cost least." in said
     )
 
 
