@@ -146,6 +146,11 @@ def test_every_named_figure_of_a_page_is_listed(pages: dict[str, str]) -> None:
         assert named <= set(figures_of(document))
 
 
+def test_no_heading_is_empty(pages: dict[str, str]) -> None:
+    for html in pages.values():
+        assert not re.findall(r"<th[^>]*>\s*</th>", html)
+
+
 def test_ids_are_given_once(pages: dict[str, str]) -> None:
     for html in pages.values():
         ids = re.findall(r'\bid="([^"]+)"', html)
