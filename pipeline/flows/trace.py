@@ -164,6 +164,23 @@ def _crew(store: Store, asked: Question) -> Traced:
         unit="h",
         lines=tuple(_lines(store, "crew_hours", season=season, branch=row["branch"], crew=crew)),
         measure="quantity",
+        notes=_expected(store, season, row["branch"], crew),
+    )
+
+
+def _expected(store: Store, season: int, branch: str, crew: str) -> tuple[str, ...]:
+    """What the crew's ratio is made of: the hours of the jobs that it led, over those expected of them."""
+    found = store.read("decisions.crew_comparison", season).filter(
+        (pl.col("branch") == branch) & (pl.col("crew") == crew) & pl.col("ratio").is_not_null()
+    )
+    if found.is_empty():
+        return ()
+    row = found.row(0, named=True)
+    return (
+        f"Compared: {row['observed_hours']:,.2f} h on the {row['jobs']} jobs that it led, over "
+        f"{row['expected_hours']:,.2f} h that the average crew takes for them: {row['ratio']:.3f}, "
+        f"{row['low']:.3f} to {row['high']:.3f} by itself. "
+        "Hours of other crews on those jobs are in it, and its own on jobs that another led are not.",
     )
 
 

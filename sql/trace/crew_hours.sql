@@ -24,6 +24,10 @@ job_hours as (
     select * from facts.job_hours
 ),
 
+expected as (
+    select * from decisions.crew_jobs
+),
+
 final as (
     select
         hours.task as part,
@@ -32,12 +36,16 @@ final as (
         'h' as unit,
         null::double as rate_usd,
         null::decimal(38, 12) as amount_usd,
-        concat('on ', round(job_hours.feet, 1)::double, ' ft') as rule,
+        concat(
+            'on ', round(job_hours.feet, 1)::double, ' ft',
+            '; the average crew takes ' || round(expected.expected_hours, 2) || ' h for the job'
+        ) as rule,
         hours.source_file,
         hours.source_sheet,
         hours.source_row
     from hours
     inner join job_hours using (season, branch, job_no)
+    left join expected using (season, branch, job_no)
     where hours.task in ('prep', 'install') and job_hours.feet is not null
     order by hours.task, hours.work_date, hours.source_file, hours.source_sheet, hours.source_row
 )

@@ -76,6 +76,17 @@ def test_the_hours_of_a_crew_are_its_rows() -> None:
         assert traced.sum == traced.value == row["prep_hours"] + row["install_hours"]
 
 
+def test_the_expected_hours_of_a_crew_are_those_of_its_jobs() -> None:
+    jobs = read("decisions.crew_jobs")
+    for row in read("decisions.crew_comparison").filter(pl.col("ratio").is_not_null()).iter_rows(named=True):
+        own = jobs.filter((pl.col("branch") == row["branch"]) & (pl.col("crew") == row["crew"]))
+        assert own["hours"].sum() == pytest.approx(row["observed_hours"])
+        assert own["expected_hours"].sum() == pytest.approx(row["expected_hours"])
+        traced = trace(store(), ["crew", row["crew"]], SEASON, row["branch"])
+        assert f"over {row['expected_hours']:,.2f} h that the average crew takes for them" in traced.notes[0]
+        assert any("the average crew takes" in line["rule"] for line in traced.lines)
+
+
 def test_the_net_use_of_an_item_is_its_movements() -> None:
     uses = read("measures.item_use")
     for item in uses["item_no"].unique().sort():
