@@ -64,6 +64,35 @@ def _add_blank(commands: Any, everywhere: argparse.ArgumentParser) -> None:
     blank.add_argument("file", type=Path, metavar="FILE.xlsx", help="the workbook to write; it must not be there yet")
 
 
+def _positive_feet(text: str) -> float:
+    try:
+        value = float(text)
+    except ValueError:
+        value = 0.0
+    if not 0 < value < float("inf"):
+        raise argparse.ArgumentTypeError(f"{text} is not a length in feet above 0")
+    return value
+
+
+def _add_cut(commands: Any, everywhere: argparse.ArgumentParser) -> None:
+    cut = commands.add_parser(
+        "cut",
+        parents=[everywhere],
+        help="a cut list for any lengths and spool sizes, with its waste and a proven bound",
+    )
+    cut.add_argument(
+        "file", type=Path, metavar="FILE", help="a spreadsheet with Length and Count, Spool size and Price"
+    )
+    cut.add_argument(
+        "--spool", action="append", default=[], metavar="SIZE=PRICE",
+        help="a spool's feet and price in place of those in the file; may be given several times",
+    )  # fmt: skip
+    cut.add_argument(
+        "--keep", type=_positive_feet, metavar="FEET", help="length from which a rest is kept (default: 10)"
+    )
+    cut.add_argument("--out", type=Path, metavar="FILE.xlsx", help="write the cut list into a workbook too")
+
+
 def command_parser() -> argparse.ArgumentParser:
     """The parser of the whole command line."""
     parser = argparse.ArgumentParser(
@@ -85,6 +114,6 @@ def command_parser() -> argparse.ArgumentParser:
         "check", parents=[everywhere, reading], help="read and check only; writes the intake report"
     )
     check.add_argument("--out", type=Path, metavar="DIR", help="folder for the intake report")
-    for add in (_add_blank, _add_trace, _add_guide):
+    for add in (_add_blank, _add_cut, _add_trace, _add_guide):
         add(commands, everywhere)
     return parser

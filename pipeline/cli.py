@@ -123,7 +123,19 @@ def _trace(args: argparse.Namespace, screen: Screen) -> None:
     screen.show_json(asdict(traced) | {"sum": traced.sum})
 
 
-WITHOUT_A_FOLDER = {"blank": _blank, "guide": _guide, "trace": _trace}
+def _cut(args: argparse.Namespace, screen: Screen) -> None:
+    from pipeline.decisions.policy import LEAST_REMNANT_FT
+    from pipeline.documents.cut_list import cut_list_json, cut_list_lines
+    from pipeline.flows.cut import cut, write_sheet
+
+    lines = cut(args.file, args.spool, keep_ft=args.keep or LEAST_REMNANT_FT)
+    if args.out is not None:
+        write_sheet(lines, args.out)
+    screen.show("\n".join(cut_list_lines(lines)))
+    screen.show_json({"outcome": "cut", "lines": cut_list_json(lines)})
+
+
+WITHOUT_A_FOLDER = {"blank": _blank, "cut": _cut, "guide": _guide, "trace": _trace}
 """Commands that have no folder of their own for reports and a log."""
 
 
