@@ -186,14 +186,17 @@ def _enough_table(records: list[Record]) -> Table:
 def need_chart(lines: list[Record], results: Results) -> Chart | None:
     """Need and what there will be, for the dearest items, each as a share of its middle need."""
     known = [r for r in lines if r["need_p50"] and None not in (r["need_p10"], r["need_p90"], r["on_hand"])]
-    dearest = sorted(known, key=lambda r: (-r["amount_usd"], r["item_no"]))[:DEAREST_ITEMS]
+    # An item that is ordered in several packs is drawn once.
+    by_item = {r["item_no"]: r for r in sorted(known, key=lambda r: r["amount_usd"])}
+    dearest = sorted(by_item.values(), key=lambda r: (-r["amount_usd"], r["item_no"]))[:DEAREST_ITEMS]
     if not dearest:
         return None
     need, there = [], []
     for record in dearest:
         middle = record["need_p50"]
         low, high = share_of(record["need_p10"], middle), share_of(record["need_p90"], middle)
-        stock = exact(record["on_hand"]) + exact(record["packs"]) * exact(record["pack_size"])
+        own = [r for r in lines if r["item_no"] == record["item_no"]]
+        stock = exact(record["on_hand"]) + sum(exact(r["packs"]) * exact(r["pack_size"]) for r in own)
         key, label = slug(record["item_no"], record.get("offer") or ""), str(record["item_no"])
         need.append(Point(key, label, 1, low, high))
         there.append(Point(key, label, share_of(stock, middle) or 0))

@@ -100,6 +100,20 @@ def season_book(hand: SeasonInHand) -> SeasonBook:
     )
 
 
+def write_order_workbook(results: Results, folder: Path) -> dict[str, Path]:
+    """order.xlsx where something is to be ordered; an older one goes where nothing is."""
+    from pipeline.documents.buyer_order import order_book
+    from pipeline.render.order_workbook import write_order
+
+    path = folder / "order.xlsx"
+    order = order_book(results)
+    if order is None:
+        path.unlink(missing_ok=True)
+        return {}
+    write_whole(path, lambda part: write_order(order, part))
+    return {"order": path}
+
+
 def season_folder(out: Path, season: int) -> Path:
     """Where a season's reports go."""
     return out / "reports" / str(season)
@@ -110,13 +124,15 @@ def reports(hand: SeasonInHand) -> StageResult:
     from pipeline.documents import build_documents
     from pipeline.render import write_season_workbook
 
-    hand.documents = build_documents(results_of(hand))
+    results = results_of(hand)
+    hand.documents = build_documents(results)
     book = season_book(hand)
     commit(hand)
     folder = season_folder(hand.request.out, hand.season)
     workbook = folder / "season.xlsx"
     write_whole(workbook, partial(write_season_workbook, book))
     hand.written = write_documents(hand.documents, folder) | {"season": workbook}
+    hand.written |= write_order_workbook(results, folder)
     hand.written |= write_rejects_workbook(hand, folder)
     hand.written |= write_index(folder.parent)
     return StageResult(f"{len(hand.written)} files in {season_folder(hand.request.out, hand.season)}")
@@ -130,6 +146,8 @@ def summary(documents: tuple[Document, ...], written: dict[str, Path]) -> str:
         lines.append(f"  {written[document.name]}, and {written[f'{document.name}-pdf'].name} to print")
     if "season" in written:
         lines += ["", "Every measure and decision as a table", f"  {written['season']}"]
+    if "order" in written:
+        lines += ["", "The order by supplier, as a workbook", f"  {written['order']}"]
     if "rejects" in written:
         lines += ["", "Rows to put right: change the marked cells, put the file into the season's folder, run again"]
         lines.append(f"  {written['rejects']}")
