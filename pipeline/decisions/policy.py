@@ -72,6 +72,9 @@ MOST_SPOOL_STEPS = 26
 """Steps after which no mix is found: a quarter more line than the need would be a fault of the records."""
 USUAL_COVER = 0.9
 """Share of drawn seasons to cover where the order does not say its chance: the default of service_floor."""
+MOST_COVER = 0.95
+"""Share of drawn seasons to cover at most: an order covers more only where whole packs or an offer's least number make
+it, and the busiest twentieth of seasons is what a top-up is for."""
 SLOPE_MISSING_SHARE = 0.05
 """Share of jobs without a slope above which its absence is a term of its own."""
 MIN_SHARE_SPREAD = 0.02

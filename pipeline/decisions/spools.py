@@ -12,7 +12,7 @@ import polars as pl
 from numpy.typing import NDArray
 
 from pipeline.decisions.demand import Demand
-from pipeline.decisions.policy import MOST_SPOOL_STEPS, SPOOL_STEP, USUAL_COVER
+from pipeline.decisions.policy import MOST_COVER, MOST_SPOOL_STEPS, SPOOL_STEP, USUAL_COVER
 from pipeline.decisions.spools_line import (
     CENTS,
     Spool,
@@ -191,12 +191,12 @@ def _rows(
 
 
 def _cover(order: pl.DataFrame, item_no: str) -> float | None:
-    """The chance of having enough that the order gives, None where it orders nothing of the line."""
+    """The chance of having enough that the order gives, up to MOST_COVER; None where it orders nothing of the line."""
     own = order.filter(pl.col("item_no") == item_no)
     if own.is_empty() or not int(own["packs"].sum() or 0):
         return None
     short = own["chance_short"].drop_nulls()
-    return 1 - float(short.max()) if len(short) else USUAL_COVER  # type: ignore[arg-type]
+    return min(1 - float(short.max()), MOST_COVER) if len(short) else USUAL_COVER  # type: ignore[arg-type]
 
 
 def _planned(
@@ -229,7 +229,8 @@ def spool_plan(
     *,
     season: int,
 ) -> tuple[pl.DataFrame, list[str]]:
-    """The cheapest mix of spools of each light line from which as many drawn seasons are cut as the order covers.
+    """The cheapest mix of spools of each light line from which as many drawn seasons are cut as the order covers, at
+    most MOST_COVER of them.
 
     `cut_lists` has draw, line_item, feet and pieces: the runs of new work in each drawn season. `needs` has draw,
     item_no and need (feet): all that the same season takes, usual offcut and replacements with it. `items` and `offers`

@@ -7,6 +7,7 @@ from typing import Any
 from pipeline.documents import wording
 from pipeline.documents.build import counted, listed, note, row, rows_by, slug, table, without_empty
 from pipeline.documents.buyer_spools import spool_blocks
+from pipeline.documents.buyer_sure import left_blocks, sure_blocks
 from pipeline.documents.closing import closing_section
 from pipeline.documents.columns import column, prose, words
 from pipeline.documents.model import (
@@ -49,8 +50,12 @@ def buyer_document(results: Results) -> Document:
         chart = need_chart(lines, results)
         sections += [Section("pictures", "Need against what there will be", (chart,))] if chart else []
         sections.append(Section("order", "The order, by supplier", _order(lines)))
+        sure = sure_blocks(results)
+        sections += [Section("sure", "What would change it, and what waiting costs", sure)] if sure else []
     if enough:
         sections.append(Section("enough", "Enough is on hand", (_enough_table(enough),)))
+    left = left_blocks(results)
+    sections += [Section("left_over", "Use up first", left)] if left else []
     sections.append(Section("spools", "How line was cut, and which spools to buy", spool_blocks(results)))
     if lines or enough:
         sections.append(Section("assumptions", "What the order rests on", _assumptions(results)))

@@ -132,8 +132,14 @@ def _plan_said(results: Results, plan: list[Record]) -> Text:
     spools = Figure("spool_plan_spools", "spools of the plan", total(line["spools"] for line in plan), "count",
                     "spools", "spools of all sizes and lines",
                     Source("decisions.spool_plan", f"season={results.season + 1}"))  # fmt: skip
-    first = say("For next season {} for {} hold as many of the drawn cut lists as the order with its top-up covers",
-                counted(spools, "spool", "spools"), cost)  # fmt: skip
+    least = min(plan, key=lambda line: line["chance_covered"])
+    covered = Figure("spool_plan_covered", "drawn seasons that the plan covers, of the line where they are fewest",
+                     least["chance_covered"], "percent", "of drawn seasons",
+                     "share of the drawn seasons whose runs can be cut from the line's spools and stock",
+                     Source("decisions.spool_plan", f"season={least['season']}, item_no={least['item_no']}")
+                     )  # fmt: skip
+    first = say("For next season {} for {} can be cut into the runs of {} of the drawn seasons, or more of them",
+                counted(spools, "spool", "spools"), cost, covered)  # fmt: skip
     proven = cost.value == bound.value
     second = Text(("; no mix does it for less.",)) if proven else say("; no mix does it for less than {}.", bound)
     by_line = {line["item_no"]: line for line in plan}

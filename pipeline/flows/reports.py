@@ -24,7 +24,7 @@ THIS_SEASON = (
     "measures.call_times", "measures.item_use", "measures.season_level", "facts.job_hours", "facts.closing_stock",
     "measures.goods_outside_jobs", "measures.goods_beyond_built", "measures.leased_schedule", "audit.goods_findings",
     "audit.control", "audit.intake", "audit.findings", "audit.files",
-    "audit.corrections", "records.items", "records.service_calls",
+    "audit.corrections", "records.items", "records.offers", "records.service_calls",
     "decisions.offcut", "decisions.cut_list",
     "decisions.crew_comparison", "decisions.crew_contrasts", "decisions.crew_jobs", "decisions.crew_model",
     "decisions.crew_learning", "decisions.hours_multipliers", "measures.crew_hours_mix", "decisions.connection_price",
@@ -39,6 +39,7 @@ THIS_SEASON = (
 NEXT_SEASON = (
     "decisions.order_lines", "decisions.spool_plan", "decisions.price_table", "decisions.rate_card",
     "decisions.break_even", "decisions.cash_plan", "decisions.price_response", "decisions.good_prices",
+    "decisions.order_drivers",
 )  # fmt: skip
 """Tables that speak of the season after."""
 

@@ -1,5 +1,6 @@
 -- decisions.spool_plan: one row a spacing, colour and spool size.
--- The cheapest mix of spool sizes from which as large a share of the drawn seasons can be cut as the order covers.
+-- The cheapest mix of spool sizes from which as large a share of the drawn seasons can be cut as the order covers, at
+-- most 95 %.
 -- columns:
 --   season: season to order for
 --   spacing_in: socket to socket, in

@@ -10,7 +10,7 @@ import polars as pl
 import pytest
 from support.season_frames import SEASON, items, offers, shuffled
 
-from pipeline.decisions.policy import LEAST_REMNANT_FT
+from pipeline.decisions.policy import LEAST_REMNANT_FT, MOST_COVER
 from pipeline.decisions.spools import SCHEMA, CutList, cheapest_mix, spool_plan
 from pipeline.decisions.spools_line import kept_and_lost, on_spool, split_long, to_feet, to_sockets
 from pipeline.decisions.spools_season import LIST_SCHEMA, OFFCUT_SCHEMA, best_cutting
@@ -185,3 +185,17 @@ def test_a_run_that_no_spool_holds_is_said() -> None:
     assert offcut["spools"].to_list() == [2]
     assert notes == ["LL: 1 run is longer than its longest spool and counted as whole spools and a rest, joined."]
     assert cut(["130", "160"])[2][0].startswith("LL: 2 runs are longer than their longest spool")
+
+
+def test_an_order_that_covers_nearly_every_season_is_matched_up_to_a_stated_share() -> None:
+    """Of 200 seasons of 1 to 200 ft the largest 10 are left out where the order leaves out one."""
+    draws = list(range(200))
+    lists = pl.DataFrame({"draw": draws, "line_item": "LL", "spacing_in": 12.0, "feet": [draw + 1.0 for draw in draws],
+                          "pieces": 1})  # fmt: skip
+    needs = pl.DataFrame({"draw": draws, "item_no": "LL", "need": [draw + 1.0 for draw in draws]})
+    order = pl.DataFrame({"item_no": ["LL"], "packs": [1], "on_hand": [0.0], "chance_short": [0.005]})
+    offered = offers([{"pack_size": Decimal(size), "pack_price": Decimal(size)} for size in (189, 190, 199)])
+    frame, _ = spool_plan(lists, needs, items([{"pack_size": Decimal(300), "pack_price": Decimal(900)}]), offered,
+                          order, season=SEASON)  # fmt: skip
+    assert MOST_COVER == 0.95
+    assert (frame["spool_size_ft"].to_list(), frame["chance_covered"].to_list()) == ([190], [0.95])

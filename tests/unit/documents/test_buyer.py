@@ -61,8 +61,9 @@ def test_the_spool_plan_is_said_with_its_bound_and_the_best_single_size() -> Non
     """Both rows are of one line, whose plan costs 1,305 once: 11 spools, no mix under 1,290, one size 1,360."""
     said = [str(b.text) for b in buyer_document(made_results()).blocks if isinstance(b, Note)]
     assert (
-        "For next season 11 spools for $1,305 hold as many of the drawn cut lists as the order with its top-up "
-        "covers; no mix does it for less than $1,290. The best single size of each line would cost $1,360." in said
+        "For next season 11 spools for $1,305 can be cut into the runs of 94\N{NO-BREAK SPACE}% of the drawn seasons, "
+        "or more of them; no mix does it for less than $1,290. The best single size of each line would cost $1,360."
+        in said
     )
 
 
@@ -88,3 +89,51 @@ def test_lines_without_movements_are_listed_without_a_sentence_on_offcut() -> No
     document = buyer_document(made_results(tables=tables))
     assert "buyer.offcut_share" not in figures_of(document)
     assert any(isinstance(b, Table) and b.name == "offcut" for b in document.blocks)
+
+
+def with_offers() -> dict[str, pl.DataFrame]:
+    """LL12 is ordered early in 9 packs of 500 at $145; later 500 cost $160, and 5,000 at $1,000 are too many."""
+    tables = made_tables()
+    tables["decisions.order_lines"] = tables["decisions.order_lines"].with_columns(
+        order_by=pl.when(pl.col("item_no") == "LL12").then(pl.lit(date(2026, 4, 30)))
+    )
+    tables["records.offers"] = pl.DataFrame(
+        {
+            "item_no": ["LL12", "LL12", "LL12"], "pack_size": [500, 5000, 500], "pack_price": [160, 1000, 145],
+            "min_packs": [1, 1, 1], "order_by": [None, None, date(2026, 4, 30)],
+        }
+    )  # fmt: skip
+    tables["decisions.order_drivers"] = pl.DataFrame(
+        {
+            "item_no": ["LL12", "LL12", "B9WW"], "driver": ["new_number", "returning", "new_number"],
+            "what": ["how many new jobs there are", "which properties return", "how many new jobs there are"],
+            "mean_need": [1000.0, 0.0, 500.0], "low": [500.0, -100.0, 500.0], "high": [2000.0, 100.0, 500.0],
+        }
+    )  # fmt: skip
+    return tables
+
+
+def test_waiting_costs_what_the_same_units_cost_without_a_last_day() -> None:
+    """4,500 ft at 32 c for 29 c are $135 more; the pack of 5,000 ft is more than is ordered."""
+    figures = figures_of(buyer_document(made_results(tables=with_offers())))
+    assert figures["buyer.waiting_usd"].value == usd(135)
+
+
+def test_what_moves_the_need_is_drawn_in_money_the_widest_first() -> None:
+    """500 ft less to 1,000 ft more at 29 c: $145 less, $290 more, $435 in all; returning moves 200 ft, $58."""
+    document = buyer_document(made_results(tables=with_offers()))
+    chart = next(b for b in document.blocks if isinstance(b, Chart) and b.name == "what_moves_the_need")
+    assert [(p.key, float(p.value)) for p in chart.series[0].points] == [("new_number", -145), ("returning", -29)]
+    assert [(p.key, float(p.value)) for p in chart.series[1].points] == [("new_number", 290), ("returning", 29)]
+    assert str(chart.title) == "Most depends on how many new jobs there are: $435 from low to high"
+
+
+def test_doubtful_goods_are_named_to_be_looked_through() -> None:
+    """100 ft of line at 29 c are $29; ten bulbs at $118 for 250 are $4.72."""
+    tables = made_tables()
+    tables["facts.closing_stock"] = pl.DataFrame({"season": 2025, "item_no": ["LL12", "B9WW"], "usable": [100, 0],
+                                                  "doubtful": [0, 10]})  # fmt: skip
+    document = buyer_document(made_results(tables=tables))
+    assert any("before the order goes out: B9WW." in str(b.text) for b in document.blocks if isinstance(b, Note))
+    left = next(b for b in document.blocks if isinstance(b, Table) and b.name == "left_over")
+    assert [(row.cells[0], float(row.cells[-1])) for row in left.rows] == [("LL12", 29), ("B9WW", 4.72)]  # type: ignore[arg-type]
