@@ -35,7 +35,9 @@ def lasting_pace(jobs: pl.DataFrame, season: int, *, seed: int) -> tuple[pl.Data
     _, owner = numbered(cells, crews)
     found = design(fitted, groups)
     tamed = tame(np.log(fitted["hours"].to_numpy()), found.matrix, groups, WILD_BOUND)
-    means = cells.select(pl.format("{}|{}", "season", "branch")).to_dummies().to_numpy().astype(float)
+    means = (
+        cells.select(pl.col("season").cast(pl.String) + "|" + pl.col("branch")).to_dummies().to_numpy().astype(float)
+    )
     drawn = pooled_draws(tamed.fit, means, np.eye(crews.height)[owner], True, CREW_DRAWS, seed)
     last = cells.filter(pl.col("season") == season)
     here = crews.with_row_index("n").join(last, on=["branch", "crew"], how="semi", maintain_order="left")

@@ -105,7 +105,8 @@ def main() -> None:
     seasons = int(sys.argv[1]) if len(sys.argv) > 1 else 1_000
     path = Path(sys.argv[2]) if len(sys.argv) > 2 else Path(__file__).with_suffix(".json")
     terms = true_multipliers()
-    result: dict = {"date": str(date.today()), "version": __version__, "seasons": seasons,
+    result: dict = {"date": str(date.today()), "version": __version__,
+                    "seasons": {str(crews): seasons for crews in CREWS},
                     "jobs_a_crew": made.JOBS_A_CREW, "crews": {}}  # fmt: skip
     for crews in CREWS:
         shares: Shares = defaultdict(list)

@@ -5,6 +5,9 @@ A small version of tests/bench/made_crews.py, whose result over 1,000 seasons is
 
 from __future__ import annotations
 
+import json
+from pathlib import Path
+
 import numpy as np
 import polars as pl
 import pytest
@@ -16,6 +19,7 @@ from pipeline.decisions.crews import CrewComparison, compare_crews
 
 SEASONS = 60
 CREWS = 5
+KEPT = Path(__file__).resolve().parents[1] / "bench" / "made_crews.json"
 Made = list[tuple[CrewComparison, dict[str, float]]]
 
 
@@ -90,3 +94,14 @@ def test_limits_of_fault_ratios_hold_the_truth_at_least_95_times_in_100() -> Non
             np.mean([row["fault_low"] <= t <= row["fault_high"] for row, t in zip(rows, true, strict=True)])
         )
     assert np.mean(by_season) >= 0.95 - 3 * np.std(by_season) / np.sqrt(SEASONS)
+
+
+@pytest.mark.parametrize("crews", ["3", "5"])
+def test_the_kept_result_of_a_thousand_seasons_says_what_the_report_says(crews: str) -> None:
+    kept = json.loads(KEPT.read_text(encoding="utf-8"))
+    found = kept["crews"][crews]
+    assert kept["seasons"][crews] >= 1_000
+    for what in ("ratio of a crew", "pooled ratio of a crew", "ratio of a pair", "all crews and pairs at once"):
+        assert abs(found[what]["share"] - 0.95) < 3 * found[what]["error"], what
+    assert found["a claim where all are equal"]["share"] < 0.05
+    assert found["fair hours name the fastest"]["share"] > found["raw hours name the fastest"]["share"]
