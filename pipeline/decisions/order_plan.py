@@ -46,11 +46,17 @@ class Plan:
     top_ups: Counts
     edges: Floats
     top_up: TopUp | None
+    outcome: Outcome
 
     def best(self) -> int:
         """The order with the least cost that keeps the floor; the first of equals."""
         cost = np.where(self.is_enough, self.cost, np.inf)
         return int(np.argmin(cost)) if self.is_enough.any() else len(cost) - 1
+
+    def at_least(self, units: float) -> int:
+        """The cheapest order of so many units or more; the largest where there is none."""
+        enough = np.where(self.quantities >= units - 1e-9, self.usd, np.inf)
+        return int(np.argmin(enough)) if np.isfinite(enough).any() else len(enough) - 1
 
     def topped_up(self, choice: int, forecast: float) -> float:
         """The units bought later when the forecast of what is short has become this."""
@@ -97,7 +103,7 @@ def plan_of(
     can = np.flatnonzero(np.isfinite(ladder.usd))
     base = {
         "ladder": ladder, "quantities": ladder.quantities[can], "usd": ladder.usd[can],
-        "packs": ladder.packs[:, can].sum(axis=0), "place": can, "top_up": top_up,
+        "packs": ladder.packs[:, can].sum(axis=0), "place": can, "top_up": top_up, "outcome": outcome,
     }  # fmt: skip
     if top_up is None or forecast is None:
         needs = needs_of(short, weights)

@@ -37,7 +37,7 @@ MOST_TENURES = 4
 TENURE_WORTH = 20.0
 """Properties that the common chance of returning is worth in that of one tenure: with fewer of its own a tenure follows
 the others."""
-NEW_JOBS_CHANGE = (0.2, 4.0)
+NEW_JOBS_CHANGE = (0.25, 4.0)
 """Deviation of the logarithm of the yearly change in new jobs, and the changes that it is worth, until the store shows
 its own: common practice, no source."""
 SHOP_CHANGE = (0.2, 4.0)

@@ -6,6 +6,7 @@ from typing import Any
 
 from pipeline.documents import wording
 from pipeline.documents.build import counted, listed, note, row, rows_by, slug, table, without_empty
+from pipeline.documents.buyer_backtest import backtest_section
 from pipeline.documents.buyer_spools import spool_blocks
 from pipeline.documents.buyer_sure import left_blocks, sure_blocks
 from pipeline.documents.closing import closing_section
@@ -59,6 +60,7 @@ def buyer_document(results: Results) -> Document:
     sections.append(Section("spools", "How line was cut, and which spools to buy", spool_blocks(results)))
     if lines or enough:
         sections.append(Section("assumptions", "What the order rests on", _assumptions(results)))
+        sections.append(backtest_section(results))
     methods = (wording.ORDER_METHOD, wording.NEED_METHOD, wording.SPOOL_METHOD)
     sections.append(closing_section(results, "buyer", methods, (wording.ORDER_CAUTION,)))
     return Document(

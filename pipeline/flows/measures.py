@@ -10,7 +10,7 @@ from pipeline.flows.stages import SEED, SeasonInHand, StageResult, rows_as_text
 if TYPE_CHECKING:
     import polars as pl
 
-    from pipeline.decisions.demand import Demand
+    from pipeline.decisions.demand import Demand, Records
 
 
 def _all_branches(frame: pl.DataFrame) -> pl.DataFrame:
@@ -26,9 +26,10 @@ def _loaded_usd_per_hour(hand: SeasonInHand) -> float | None:
     return float(row["loaded_usd"][0]) / float(row["hours"][0])
 
 
-def _contribution_usd_per_ft(hand: SeasonInHand) -> float:
+def _contribution_usd_per_ft(hand: SeasonInHand, of_season: int | None = None) -> float:
     """What a foot that is not hung costs the firm: its price less the costs that it would have brought, usd."""
-    season = _all_branches(hand.read("measures.season_cost")).row(0, named=True)
+    costs = hand.open_store.read("measures.season_cost", of_season or hand.season)
+    season = _all_branches(costs).row(0, named=True)
     if not season["feet"] or season["total_usd"] is None:
         return 0.0
     kept = season["invoiced_usd"] - season["total_usd"] + season["overhead_usd"]
@@ -121,6 +122,26 @@ def failure_points_per_connection(hand: SeasonInHand) -> StageResult:
     return StageResult(f"{prices.table.height} kinds of connection", rows_as_text(_all_branches(found.kinds), columns))
 
 
+def _backtest(hand: SeasonInHand, records: Records) -> tuple[pl.DataFrame, list[str]]:
+    """The orders that would have been advised for the seasons in the store, against what they used."""
+    from dataclasses import replace
+
+    from pipeline.decisions.backtest import Past, backtest
+    from pipeline.settings import Settings
+
+    def settings(season: int) -> Settings:
+        rows = hand.open_store.read("reference.settings", season)
+        given = rows.filter((rows["origin"] == "given") & rows["value"].is_not_null())
+        return Settings.from_pairs(given.select("setting", "value").iter_rows())
+
+    past = Past(
+        replace(records, items=hand.read_all("records.items")), hand.read_all("records.offers"),
+        hand.read_all("facts.closing_stock"), hand.read_all("facts.stock_counts"), settings,
+        lambda season: _contribution_usd_per_ft(hand, season),
+    )  # fmt: skip
+    return backtest(past, season=hand.season, seed=SEED)
+
+
 def reorder_quantities(hand: SeasonInHand) -> StageResult:
     """Next season's order by item in whole packs, and the spools to cut it from."""
     from pipeline.decisions.demand import Records, next_season
@@ -147,6 +168,8 @@ def reorder_quantities(hand: SeasonInHand) -> StageResult:
     lines = order.lines
     hand.open_store.write("decisions.order_lines", lines, hand.season + 1)
     hand.open_store.write("decisions.order_drivers", order.drivers, hand.season + 1)
+    tried, hand.notes["backtest"] = _backtest(hand, records)
+    hand.open_store.write("decisions.order_backtest", tried, hand.season + 1)
     _spools(hand, demand, lines)
     columns = ("item_no", "packs", "pack_size", "pack_price", "amount_usd", "need_p50", "on_hand", "chance_short")
     return StageResult(f"{lines.height} items to order", rows_as_text(lines, columns))

@@ -37,7 +37,8 @@ THIS_SEASON = (
 """Tables that the documents read, this season's rows."""
 
 NEXT_SEASON = (
-    "decisions.order_lines", "decisions.spool_plan", "decisions.price_table", "decisions.rate_card",
+    "decisions.order_lines", "decisions.order_drivers", "decisions.order_backtest", "decisions.spool_plan",
+    "decisions.price_table", "decisions.rate_card",
     "decisions.break_even", "decisions.cash_plan", "decisions.price_response", "decisions.good_prices",
     "decisions.order_drivers",
 )  # fmt: skip

@@ -9,7 +9,8 @@
 --   property_no: the property
 --   customer_no: its customer; the first by number where it had several
 --   terms: leased where any of its jobs is, else sold
---   tenure: seasons since the property's first (in the records or by built_season), with that one: 1 is the first
+--   tenure: seasons since the property's first (in the records or by built_season), with that one, as the
+--     records up to this season show it: 1 is the first
 --   returned: whether it has a job in the next season; null where that season is not in the store
 
 with jobs as (
@@ -28,11 +29,14 @@ properties as (
 ),
 
 firsts as (
-    select
+    select distinct
+        season,
         property_no,
-        min(least(season, coalesce(built_season, season))) as first_season
+        min(least(season, coalesce(built_season, season))) over (
+            partition by property_no
+            order by season
+        ) as first_season
     from jobs
-    group by property_no
 ),
 
 closed as (
@@ -59,7 +63,7 @@ final as (
         properties.season - firsts.first_season + 1 as tenure,
         case when closed.season is not null then seen.property_no is not null end as returned
     from properties
-    inner join firsts using (property_no)
+    inner join firsts using (season, property_no)
     left join closed
         on
             properties.branch = closed.branch
