@@ -35,7 +35,8 @@ def new_jobs(
     much as the seasons differ. Never fewer than the `signed` ones.
     """
     low, likely, high = (settings.number(f"new_jobs_{name}") for name in ("low", "likely", "high"))
-    notes = [f"{signed} new jobs of next season are signed already: never fewer are drawn."] if signed else []
+    sure = "1 new job of next season is" if signed == 1 else f"{signed} new jobs of next season are"
+    notes = [f"{sure} signed already: never fewer are drawn."] if signed else []
     if low is not None and likely is not None and high is not None:
         if low < high and low <= likely <= high:
             drawn = rng.triangular(float(low), float(likely), float(high), DEMAND_DRAWS)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from datetime import date
 
 import numpy as np
 import polars as pl
@@ -24,12 +25,28 @@ class Ahead:
     new: int = 0
 
 
+def settled(quotes: pl.DataFrame, installed: list[date]) -> Ahead:
+    """What quotes after the season's last installation settle for the next one; `quotes` are a season's rows of
+    facts.quote_outcomes. Quotes of no said work, and those that count as lost for their age alone, settle nothing."""
+    if not installed:
+        return Ahead()
+    ahead = quotes.filter((pl.col("quote_date") > max(installed)) & ~pl.col("is_aged"))
+    won, renewal = pl.col("outcome") == "won", pl.col("work") == "repeat"
+
+    def customers(which: pl.Expr) -> frozenset[str]:
+        return frozenset(ahead.filter(renewal & which)["customer_no"].drop_nulls())
+
+    staying = customers(won)
+    leaving = customers(pl.col("outcome") == "lost") - staying
+    return Ahead(staying, leaving, ahead.filter((pl.col("work") == "new") & won).height)
+
+
 @dataclass(frozen=True)
 class Returns:
     """The season's properties, and what is known of their coming back.
 
     `chances` has a row a draw and a column a cell (terms and tenure), `cell` the cell of each property, `known` 1 or 0
-    where it is settled already and nan elsewhere. `is_known` is False where nothing tells who comes back.
+    where it is settled already and nan elsewhere.
     """
 
     properties: pl.DataFrame
@@ -37,13 +54,6 @@ class Returns:
     chances: Floats
     known: Floats
     notes: list[str] = field(default_factory=list)
-    is_known: bool = True
-
-    @property
-    def mean(self) -> Floats:
-        """Each property's mean chance."""
-        chance = self.chances.mean(axis=0)[self.cell]
-        return np.where(np.isnan(self.known), chance, self.known)
 
     def drawn(self, block: slice, rng: np.random.Generator) -> NDArray[np.bool_]:
         """Who comes back in a block of the draws: a row a draw, a column a property."""
@@ -110,7 +120,11 @@ def returning(
             "One season does not show who returns, and return_rate is not given: replacements are counted for all "
             "properties, and no goods as coming back."
         )
-    return Returns(now, cell, chances, known, notes, is_known=bool(past.height) or given is not None)
+    told = int((known == 1).sum()), int((known == 0).sum())
+    if any(told):
+        signed = "1 renewal is" if told[0] == 1 else f"{told[0]} renewals are"
+        notes.append(f"Of next season {signed} signed already and {told[1]} turned down; they count as that.")
+    return Returns(now, cell, chances, known, notes)
 
 
 def _chances_of(past: pl.DataFrame, terms: str, rng: np.random.Generator) -> Floats:

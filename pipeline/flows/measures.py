@@ -146,6 +146,7 @@ def reorder_quantities(hand: SeasonInHand) -> StageResult:
     """Next season's order by item in whole packs, and the spools to cut it from."""
     from pipeline.decisions.demand import Records, next_season
     from pipeline.decisions.reorder import place_order
+    from pipeline.decisions.returning import settled
 
     assert hand.checked is not None
     items, offers = hand.read("records.items"), hand.read("records.offers")
@@ -154,7 +155,8 @@ def reorder_quantities(hand: SeasonInHand) -> StageResult:
         hand.read_all("facts.job_items"), hand.read_all("facts.property_seasons"),
         hand.read_all("measures.item_use"), items,
     )  # fmt: skip
-    demand = next_season(records, settings, season=hand.season, seed=SEED)
+    ahead = settled(hand.read("facts.quote_outcomes"), hand.read("records.jobs")["install_date"].to_list())
+    demand = next_season(records, settings, season=hand.season, seed=SEED, ahead=ahead)
     order = place_order(
         demand,
         records,

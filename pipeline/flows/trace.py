@@ -13,6 +13,7 @@ from typing import Any
 import polars as pl
 
 from pipeline.documents.trace import Traced, job_traced, rounded
+from pipeline.documents.trace_order import order_notes
 from pipeline.errors import UsageError
 from pipeline.flows.writing import write_whole
 from pipeline.units import read_date
@@ -23,6 +24,7 @@ USAGE = (
     "trace one of: job NUMBER; cost SEGMENT (such as gutter, new or a crew's name); worker NUMBER DAY; crew NAME; "
     "item NUMBER. A season may stand before the number, or be named with --season."
 )
+ORDER_TABLES = ("decisions.order_lines", "decisions.order_drivers")
 SURFACE_CENTS = Decimal("0.06")
 """The cents of six parts, placed over the surfaces."""
 
@@ -196,7 +198,12 @@ def _item(store: Store, asked: Question) -> Traced:
         unit=str(uses.filter(pl.col("item_no") == item)["unit"][0]),
         lines=tuple(_lines(store, "item_moves", season=season, item_no=item)),
         measure="quantity",
+        notes=order_notes(season + 1, *(_of_item(store, name, season + 1, item) for name in ORDER_TABLES)),
     )
+
+
+def _of_item(store: Store, name: str, season: int, item: str) -> list[dict[str, Any]]:
+    return store.read(name, season).filter(pl.col("item_no") == item).to_dicts()
 
 
 KINDS: dict[str, Callable[[Store, Question], Traced]] = {

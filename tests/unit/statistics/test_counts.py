@@ -1,0 +1,109 @@
+"""Counts of a season that is not known yet."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from pipeline.statistics.counts import (
+    MOST_CHANGE,
+    Change,
+    change_factors,
+    clumping,
+    counts_at,
+    known_as,
+    next_counts,
+    times_picked,
+    unit_rates,
+)
+
+DRAWS = 40_000
+
+
+def rng() -> np.random.Generator:
+    return np.random.default_rng(2)
+
+
+def test_one_season_moves_by_what_was_believed_before() -> None:
+    """With an all but certain deviation of .2 the logarithm of the factor has it."""
+    log = np.log(change_factors([100.0], Change(0.2, 1e6), DRAWS, rng()))
+    assert (log.mean(), log.std()) == (pytest.approx(0, abs=0.004), pytest.approx(0.2, rel=0.02))
+
+
+def test_seasons_that_differ_more_widen_it_and_those_that_chance_explains_narrow_it() -> None:
+    """Changes of ln 1.5 each, less 1/100 + 1/150: four of them and four of .2 before come to a variance of
+    (4 x .04 + 4 x .1644 - 4 x .0167) / 8 = .094, drawn with 8 degrees of freedom: mean 8/6 of it."""
+    seasons = [100.0, 150.0, 100.0, 150.0, 100.0]
+    seen = np.log(change_factors(seasons, Change(0.2, 4), DRAWS, rng()))
+    excess = np.log(1.5) ** 2 - (1 / 100 + 1 / 150)
+    assert seen.var() == pytest.approx((0.2**2 * 4 + 4 * excess) / 8 * 8 / 6, rel=0.06)
+    alike = np.log(change_factors([100.0, 103.0, 99.0, 101.0, 100.0], Change(0.2, 4), DRAWS, rng()))
+    assert alike.std() < 0.2
+
+
+def test_no_change_is_larger_than_a_firm_must_say_itself() -> None:
+    factors = change_factors([100.0], Change(2.0, 2), DRAWS, rng())
+    assert factors.max() == pytest.approx(MOST_CHANGE)
+    assert factors.min() == pytest.approx(1 / MOST_CHANGE)
+
+
+def test_a_count_without_a_change_is_negative_binomial() -> None:
+    """Gamma (60.5, 1) and Poisson: mean 60.5, variance 2 x 60.5."""
+    counts = next_counts([60], Change(1e-9, 1e9), DRAWS, rng())
+    assert (counts.mean(), counts.var()) == (pytest.approx(60.5, rel=0.01), pytest.approx(121, rel=0.03))
+
+
+def test_picks_add_up_and_spread_as_students_predictive_says() -> None:
+    """Sums of 20 more of 20 values: 20 s2 (1 + 1) x 19 / 17."""
+    values = np.random.default_rng(7).gamma(2, 10, 20)
+    picked = times_picked(20, np.full(DRAWS, 20), rng())
+    assert (picked.sum(axis=1) == 20).all()
+    assert (picked @ values).var() == pytest.approx(20 * values.var(ddof=1) * 2 * 19 / 17, rel=0.06)
+
+
+@pytest.mark.parametrize(("jobs", "known"), [(1, 1), (2, 2), (10, 5), (100, 93)])
+def test_what_a_sample_is_known_as(jobs: int, known: int) -> None:
+    """(n - 1)(n - 3)/(n + 3): 63/13 = 4.8 at 10, 9,603/103 = 93.2 at 100; two at least, one of one."""
+    assert known_as(jobs) == known
+
+
+def test_groups_that_differ_by_chance_alone_share_one_rate() -> None:
+    rates = unit_rates(np.array([10.0, 11.0, 9.0]), np.array([100.0, 100.0, 100.0]), 1.0)
+    assert rates.mean == pytest.approx(np.full(3, 30.5 / 300))
+
+
+def test_groups_that_differ_keep_their_own_rate_the_more_the_more_they_have_shown() -> None:
+    rates = unit_rates(np.array([100.0, 1000.0, 1.0]), np.array([1000.0, 2000.0, 10.0]), 1.0).mean
+    common = 1101.5 / 3010
+    assert rates[0] == pytest.approx(0.1, rel=0.05)
+    assert rates[1] == pytest.approx(0.5, rel=0.05)
+    assert 0.1 < rates[2] < common
+
+
+def test_a_group_without_exposure_has_the_common_distribution() -> None:
+    rates = unit_rates(np.array([100.0, 1000.0, 0.0]), np.array([1000.0, 2000.0, 0.0]), 1.0)
+    assert rates.mean[2] == pytest.approx(1100.5 / 3000)
+
+
+def test_counts_in_clumps_count_as_fewer() -> None:
+    """30.5 seen in 300 with clumps of 5 is 6.5 in 60: as wide as that."""
+    rates = unit_rates(np.array([15.0, 15.0]), np.array([150.0, 150.0]), 5.0)
+    assert (rates.shape[0], rates.rate[0]) == (pytest.approx(6.5), pytest.approx(60))
+
+
+def test_rates_need_exposure() -> None:
+    with pytest.raises(ValueError, match="exposure"):
+        unit_rates(np.zeros(2), np.zeros(2), 1.0)
+
+
+def test_clumping_is_pearsons_statistic_and_never_under_1() -> None:
+    """(9/4 + 1/4 + 16/4) / (3 - 1) = 3.25."""
+    assert clumping(np.array([7.0, 3.0, 0.0]), np.array([4.0, 4.0, 4.0]), 1) == pytest.approx(3.25)
+    assert clumping(np.array([4.0, 4.0]), np.array([4.0, 4.0]), 1) == 1
+    assert clumping(np.array([9.0]), np.array([4.0]), 1) == 1
+
+
+@pytest.mark.parametrize("clumps", [1.0, 4.0])
+def test_counts_have_their_mean_and_clumps_times_it_as_variance(clumps: float) -> None:
+    drawn = counts_at(np.full(DRAWS, 0.2), np.full(DRAWS, 100.0), clumps, rng())
+    assert (drawn.mean(), drawn.var()) == (pytest.approx(20, rel=0.01), pytest.approx(20 * clumps, rel=0.04))
