@@ -189,9 +189,9 @@ def _missing(closing_stock: pl.DataFrame, offers: pl.DataFrame, plans: list[Plan
     if later:
         items = "1 item has" if later == 1 else f"{later} items have"
         notes.append(
-            f"{items} an early offer and come within {TOP_UP_LEAD_DAYS} days: the early order is the part that pays "
-            "whatever the season brings, and a top-up at list price follows once it is known how many new jobs there "
-            "are and who returns. Where that is too late, order the top-up now."
+            f"{items} an early offer and come within {TOP_UP_LEAD_DAYS} days: the early order is what it pays "
+            "to buy before the season is known, and a top-up at list price follows once it is known how many new jobs "
+            "there are and who returns. Where that is too late, order the top-up now."
         )
     return notes
 

@@ -120,7 +120,7 @@ def _sentence(results: Results, sums: Sequence[Record], seasons: int) -> Text:
     return join(
         say("{} the advised order would have cost {} in the end, {} and {}.", over, cost, *against),
         say(
-            "Of {} {} would have run short; the chances given for it come to {}.",
+            "Of {} {} would have run short; by the chances given, {} were to be expected.",
             counted(items, "item", "items"),
             short,
             foreseen,

@@ -41,8 +41,8 @@ def three(*costs: float, **more: Any) -> list[dict[str, Any]]:
 def test_the_advised_order_is_set_against_both_rules_whichever_was_dearer() -> None:
     assert sentence(three(1000, 1200, 950)).replace("\N{NO-BREAK SPACE}", " ") == (
         "In the one season that can be tried the advised order would have cost $1,000 in the end, $200 less than last "
-        "season's use and 10 % and $50 more than last season's use. Of 1 item 0 would have run short; the "
-        "chances given for it come to 0.25."
+        "season's use and 10 % and $50 more than last season's use. Of 1 item 0 would have run short; by "
+        "the chances given, 0.25 were to be expected."
     )
 
 
