@@ -65,9 +65,11 @@ def of_season(frame: pl.DataFrame, season: int) -> pl.DataFrame:
 
 def came_true(past: Past, season: int, doubtful: float) -> Came:
     """What came true of a season; doubtful goods in its opening stock count by `doubtful`."""
-    used = of_season(past.records.item_use, season).group_by("item_no").agg(pl.col("net_used").cast(pl.Float64).sum())
+    uses = of_season(past.records.item_use, season).sort("item_no", "branch")
+    used = uses.group_by("item_no").agg(pl.col("net_used").cast(pl.Float64).sum())
     counts = of_season(past.stock_counts, season).filter(pl.col("end_of_season") == "opening")
     worth = pl.when(pl.col("condition") == "usable").then(1.0).otherwise(doubtful) * pl.col("on_hand").cast(pl.Float64)
+    counts = counts.sort("item_no", "condition", "on_hand")
     jobs = of_season(past.records.job_items, season)
     return Came(
         dict(used.iter_rows()), dict(counts.group_by("item_no").agg(worth.sum()).iter_rows()),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 import polars as pl
@@ -169,6 +169,14 @@ class Records:
     item_use: pl.DataFrame
     items: pl.DataFrame
 
+    def in_order(self) -> Records:
+        """The same with movements and uses sorted: sums of fractions are then the same at each run."""
+        return replace(
+            self,
+            job_items=self.job_items.sort("season", "branch", "job_no", "item_no"),
+            item_use=self.item_use.sort("season", "item_no", "branch"),
+        )
+
 
 def next_season(records: Records, settings: Settings, *, season: int, seed: int, ahead: Ahead | None = None) -> Demand:
     """Draw the need of the season after `season`, with the knowledge of its end; `ahead` is what is settled since.
@@ -178,6 +186,7 @@ def next_season(records: Records, settings: Settings, *, season: int, seed: int,
     return and is not at its end, times doubtful_share.
     """
     rng = np.random.default_rng(seed)
+    records = records.in_order()
     items = _items(records.job_items, records.item_use, season)
     rows = aged(records.job_items, records.properties, records.items, season)
     work = new_work(records.job_items, items, season)
