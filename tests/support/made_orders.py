@@ -138,6 +138,20 @@ def _rows(season: int, names: list[str], work: str, houses: Houses, took: Floats
     ]  # fmt: skip
 
 
+def goods() -> tuple[pl.DataFrame, pl.DataFrame]:
+    """The items, and spring prices 6 % under list."""
+    listed = [
+        {"item_no": item, "kind": kind, "unit": "ft" if kind == "light_line" else "each", "pack_size": pack,
+         "pack_price": price, "life_seasons": LIFE, "lead_days": 14, "spacing_in": None}
+        for item, kind, pack, price in zip(ITEMS, KINDS, PACKS, PRICES, strict=True)
+    ]  # fmt: skip
+    spring = [
+        {"item_no": item, "pack_size": pack, "pack_price": round(price * 0.94, 2), "order_by": date(2032, 5, 1)}
+        for item, pack, price in zip(ITEMS, PACKS, PRICES, strict=True)
+    ]  # fmt: skip
+    return items(listed), offers(spring)
+
+
 def make_history(seed: int, futures: int, *, early: bool = False) -> History:
     """A firm's last two seasons, and `futures` seasons that may follow them. `early`: spring prices, 6 % lower."""
     rng = np.random.default_rng([seed, 11])
@@ -174,16 +188,8 @@ def make_history(seed: int, futures: int, *, early: bool = False) -> History:
          "tenure": int(tenure.get(name, 1)), "returned": None}
         for n, name in enumerate(now_names)
     ]  # fmt: skip
-    listed = [
-        {"item_no": item, "kind": kind, "unit": "ft" if kind == "light_line" else "each", "pack_size": pack,
-         "pack_price": price, "life_seasons": LIFE, "lead_days": 14, "spacing_in": None}
-        for item, kind, pack, price in zip(ITEMS, KINDS, PACKS, PRICES, strict=True)
-    ]  # fmt: skip
-    spring = [
-        {"item_no": item, "pack_size": pack, "pack_price": round(price * 0.94, 2), "order_by": date(2032, 5, 1)}
-        for item, pack, price in zip(ITEMS, PACKS, PRICES, strict=True)
-    ]  # fmt: skip
     made = job_items(rows)
+    listed, spring = goods()
     last = made.filter(pl.col("season") == SEASON).group_by("item_no").agg(pl.col("net").sum().cast(pl.Float64))
     use = dict(last.iter_rows())
     stock = closing_stock(
@@ -192,8 +198,8 @@ def make_history(seed: int, futures: int, *, early: bool = False) -> History:
     futures_rng = np.random.default_rng([seed, 12])
     outcomes = [_future(firm, now, level, futures_rng) for _ in range(futures)]
     return History(
-        Records(made, property_seasons(homes), item_use([{}]).clear(), items(listed)), stock,
-        offers(spring) if early else offers([{}]).clear(), np.array([o[0] for o in outcomes]),
+        Records(made, property_seasons(homes), item_use([{}]).clear(), listed), stock,
+        spring if early else spring.clear(), np.array([o[0] for o in outcomes]),
         np.array([o[1] for o in outcomes]), np.array([o[2] for o in outcomes]), np.array([o[3] for o in outcomes]),
         now_names,
     )  # fmt: skip
