@@ -162,7 +162,6 @@ def make_history(seed: int, futures: int, *, early: bool = False) -> History:
     old = make_houses(firm, len(age), first, rng)
     old = Houses(old.built, old.used, old.taste + 0.4 * (age > 0), old.is_leased, first - age)
     names = [f"P{n:04d}" for n in range(len(age))]
-    level = firm.level
     is_old = age > 0
     took, old = upkeep(firm, old, first, rng)
     rows = _rows(first, [n for n, o in zip(names, is_old, strict=True) if o], "repeat", old.only(is_old), took[is_old])
@@ -174,7 +173,7 @@ def make_history(seed: int, futures: int, *, early: bool = False) -> History:
          "tenure": int(age[n]) + 1, "returned": bool(back[n])}
         for n, name in enumerate(names)
     ]  # fmt: skip
-    level *= float(np.exp(firm.drift * rng.standard_normal()))
+    level = firm.level * float(np.exp(firm.drift * rng.standard_normal()))
     new = make_houses(firm, max(8, new_count(firm, level, rng)), SEASON, rng)
     stay = old.only(back)
     took, stay = upkeep(firm, stay, SEASON, rng)
