@@ -40,7 +40,6 @@ NEXT_SEASON = (
     "decisions.order_lines", "decisions.order_drivers", "decisions.order_backtest", "decisions.spool_plan",
     "decisions.price_table", "decisions.rate_card",
     "decisions.break_even", "decisions.cash_plan", "decisions.price_response", "decisions.good_prices",
-    "decisions.order_drivers",
 )  # fmt: skip
 """Tables that speak of the season after."""
 
