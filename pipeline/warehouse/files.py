@@ -39,6 +39,11 @@ class SqlFile:
         code = next((line for line in self.text.splitlines() if line.strip() and not line.startswith("--")), "")
         return not code.lower().startswith("create")
 
+    @property
+    def is_view(self) -> bool:
+        """Whether the model is a view: its head says so, and why."""
+        return any(line.startswith("-- Built as a view:") for line in self.text.splitlines())
+
     def meanings(self) -> tuple[str, dict[str, str]]:
         """What the head comment says of the table and of each column."""
         head: list[str] = []
@@ -67,7 +72,7 @@ class SqlFile:
 def described(file: SqlFile) -> str:
     """The statements that put a file's head comment on its table and columns."""
     about, columns = file.meanings()
-    texts = [(f"table {file.name}", about), *((f"column {file.name}.{name}", text) for name, text in columns.items())]
+    texts = [(f"{'view' if file.is_view else 'table'} {file.name}", about), *((f"column {file.name}.{name}", text) for name, text in columns.items())]
     return "".join("comment on {} is '{}';".format(what, text.replace("'", "''")) for what, text in texts)
 
 

@@ -68,14 +68,23 @@ def build_order(store: Store, wanted: Iterable[str] | None = None) -> list[SqlFi
     return order
 
 
+def make_model(store: Store, file: SqlFile) -> None:
+    """Make a model's table or view anew; what another version of the program made of it goes first."""
+    kind, other = ("view", "table") if file.is_view else ("table", "view")
+    query = f"select 1 from duckdb_{other}s() where schema_name || '.' || {other}_name = ?"
+    if store.con.execute(query, [file.name]).fetchone():
+        store.con.execute(f"drop {other} {file.name}")
+    store.con.execute(f"create or replace {kind} {file.name} as\n{file.text}")
+
+
 def build_models(store: Store, wanted: Iterable[str] | None = None) -> list[str]:
-    """Build the models as tables over every season in the store, with their comments; returns their names in order."""
+    """Build the models, tables or views, over every season in the store, with their comments; returns their names in order."""
     for macro in files_of("macros"):
         store.con.execute(macro.text)
     order = build_order(store, wanted)
     for file in order:
         try:
-            store.con.execute(f"create or replace table {file.name} as\n{file.text}")
+            make_model(store, file)
             store.con.execute(described(file))
         except duckdb.Error as error:
             raise ModelError(f"{file.where}: {error}") from error

@@ -6,8 +6,11 @@
 -- is the check parts_add_up_over_jobs.
 -- A branch of `all` holds amounts of no one branch. Leased goods: what is issued and built is read and put outside, to
 -- be carried; this season's share of what stands is read and put on the job.
--- In cents: what is on jobs and spread is rounded by largest remainder over the branches (ties by branch), so that over
--- them it is what the jobs' cents add up to; what was read is the sum of its row, within two cents of the exact sum.
+-- What stands in a new leased job and was not issued to it is read as well, since it is carried whole.
+-- In cents every cell is within a cent of its exact value, and the totals agree. On jobs and spread together are rounded
+-- by largest remainder over the branches (ties by branch), so that over them they are what the jobs' cents add up to.
+-- Outside and refused together are rounded to the nearest cent that leaves the row's sum within a cent of what was
+-- read. Each pair is then parted by largest remainder (ties to the first of the two).
 -- The difference is 0.00 or the season is not loaded. It is told before anything is rounded; under a twentieth of a
 -- cent in a season it is the dust of exact division at 12 decimals.
 -- columns:
@@ -144,47 +147,89 @@ compared as (
 cents as (
     select
         *,
-        (on_jobs_exact + spread_exact)::decimal(38, 12) as placed_exact,
-        round(on_jobs_exact + spread_exact, 9)::decimal(38, 9) as clean_usd,
-        floor(round(on_jobs_exact + spread_exact, 9)::decimal(38, 9) * 100)::hugeint as floor_cents
+        round(on_jobs_exact, 9)::decimal(38, 9) * 100 as on_jobs_cents,
+        round(on_jobs_exact, 9)::decimal(38, 9) * 100 + round(spread_exact, 9)::decimal(38, 9) * 100 as placed_cents,
+        round(outside_exact, 9)::decimal(38, 9) * 100 as outside_cents,
+        round(outside_exact, 9)::decimal(38, 9) * 100 + round(refused_exact, 9)::decimal(38, 9) * 100 as rest_cents
     from compared
+),
+
+floors as (
+    select
+        *,
+        floor(on_jobs_cents)::hugeint as on_jobs_floor,
+        floor(placed_cents - on_jobs_cents)::hugeint as spread_floor,
+        floor(placed_cents)::hugeint as placed_floor,
+        floor(outside_cents)::hugeint as outside_floor,
+        floor(rest_cents - outside_cents)::hugeint as refused_floor,
+        floor(rest_cents)::hugeint as rest_floor
+    from cents
 ),
 
 remainders as (
     select
         *,
-        (to_cents(sum(placed_exact) over (partition by season, part)) * 100)::hugeint
-        - sum(floor_cents) over (partition by season, part) as cents_to_place,
-        row_number() over (
-            partition by season, part order by clean_usd * 100 - floor_cents desc, branch asc
-        ) as place
-    from cents
+        placed_cents - placed_floor as placed_over,
+        rest_cents - rest_floor as rest_over,
+        (to_cents(sum(on_jobs_exact + spread_exact) over (partition by season, part)) * 100)::hugeint
+        - sum(placed_floor) over (partition by season, part) as cents_to_place
+    from floors
+),
+
+ranked as (
+    select
+        *,
+        case
+            when
+                row_number() over (partition by season, part order by placed_over desc, branch asc) <= cents_to_place
+                then 1
+            else 0
+        end as placed_up
+    from remainders
 ),
 
 rounded as (
     select
-        season,
-        branch,
-        part,
-        on_jobs_exact,
-        spread_exact,
-        ((floor_cents + case when place <= cents_to_place then 1 else 0 end)::decimal(36, 0) * 0.01)::decimal(18, 2)
-            as placed_usd,
-        to_cents(outside_exact) as outside_usd,
-        to_cents(refused_exact) as refused_usd,
-        case
-            when abs(difference_exact) < 0.0005 then 0
-            else sign(difference_exact) * greatest(0.01, abs(round(difference_exact, 2)))
-        end::decimal(18, 2) as difference_usd
-    from remainders
+        *,
+        placed_floor + placed_up as placed,
+        rest_floor + case
+            when rest_over = 0 or (placed_up = 1 and placed_over + rest_over <= 1) then 0
+            when (placed_up = 0 and placed_over + rest_over >= 1) or rest_over >= 0.5 then 1
+            else 0
+        end as rest
+    from ranked
 ),
 
 parted as (
     select
         *,
-        case when abs(on_jobs_exact) < 0.0005 then placed_usd else to_cents(spread_exact) end::decimal(18, 2)
-            as spread_usd
+        on_jobs_floor + case placed - on_jobs_floor - spread_floor
+            when 0 then 0
+            when 1 then (on_jobs_cents - on_jobs_floor >= placed_cents - on_jobs_cents - spread_floor)::integer
+            else 1
+        end as on_jobs,
+        outside_floor + case rest - outside_floor - refused_floor
+            when 0 then 0
+            when 1 then (outside_cents - outside_floor >= rest_cents - outside_cents - refused_floor)::integer
+            else 1
+        end as outside
     from rounded
+),
+
+in_usd as (
+    select
+        season,
+        branch,
+        part,
+        (on_jobs::decimal(36, 0) * 0.01)::decimal(18, 2) as on_jobs_usd,
+        ((placed - on_jobs)::decimal(36, 0) * 0.01)::decimal(18, 2) as spread_usd,
+        (outside::decimal(36, 0) * 0.01)::decimal(18, 2) as outside_usd,
+        ((rest - outside)::decimal(36, 0) * 0.01)::decimal(18, 2) as refused_usd,
+        case
+            when abs(difference_exact) < 0.0005 then 0
+            else sign(difference_exact) * greatest(0.01, abs(round(difference_exact, 2)))
+        end::decimal(18, 2) as difference_usd
+    from parted
 ),
 
 final as (
@@ -192,13 +237,13 @@ final as (
         season,
         branch,
         part,
-        (placed_usd + outside_usd + refused_usd + difference_usd)::decimal(18, 2) as read_usd,
-        (placed_usd - spread_usd)::decimal(18, 2) as on_jobs_usd,
+        (on_jobs_usd + spread_usd + outside_usd + refused_usd + difference_usd)::decimal(18, 2) as read_usd,
+        on_jobs_usd,
         spread_usd,
         outside_usd,
         refused_usd,
         difference_usd
-    from parted
+    from in_usd
 )
 
 select * from final

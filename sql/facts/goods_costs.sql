@@ -1,7 +1,8 @@
 -- facts.goods_costs: one row a job and item, with what its goods cost the job this season
 -- At the item's unit cost (facts.unit_costs). Sold goods: issued less returned. Leased on a new job: the built
--- quantity's share of its life, and what was used beyond the built quantity (offcut, scrap) in full; the rest is
--- capitalised. Leased on a repeat job: the built quantity's share of its life, and every net issue (a replacement) in
+-- quantity's share of its life, and what was used beyond the built quantity (offcut, scrap) in full. What is capitalised
+-- is what is borne: the built quantity, whole, even where less was issued to the job. What stands there and was not
+-- issued came from somewhere, is read as standing, and is named in audit.goods_findings. Leased on a repeat job: the built quantity's share of its life, and every net issue (a replacement) in
 -- full. The share of a season k seasons after the lines were cut is max(0, min(1 / life, 1 - k / life)); without
 -- built_season 1 / life. What stands from an earlier season is borne at the unit cost and life of the season that built
 -- it, where that is in the store, else at this season's: what was capitalised is then what is borne, to the cent.
@@ -24,7 +25,8 @@
 --   lease_usd: this season's share of built goods that the firm owns, exact
 --   expensed_usd: what of the net issue this season bears, exact
 --   on_job_usd: lease + expensed
---   capitalised_usd: net issue carried to later seasons, before this season's share
+--   not_issued_usd: of the goods built into a new leased job, those that were not issued to it, exact
+--   capitalised_usd: goods built this season that the firm owns, before this season's share: net + not issued - expensed
 --   standing_usd: cost of the built goods that the firm owns, exact; 0 for sold goods
 --   remaining_usd: of that, what later seasons are to bear; null where the season of building is not known
 --   carried_usd: the same of the goods that were built this season
@@ -142,6 +144,11 @@ valued as (
                 then mul_div(cost_usd, net_quantity - built_quantity, cost_quantity)
         end::decimal(38, 12) as beyond_usd,
         case
+            when (net_quantity >= built_quantity or terms = 'sold' or work = 'repeat') and cost_usd is not null then 0
+            when terms = 'leased' and work = 'new'
+                then mul_div(cost_usd, built_quantity - net_quantity, cost_quantity)
+        end::decimal(38, 12) as not_issued_usd,
+        case
             when terms = 'sold' or (built_quantity = 0 and built_cost_usd is not null) then 0
             else mul_div(built_cost_usd, built_quantity, built_cost_quantity)
         end::decimal(38, 12) as standing_usd,
@@ -183,7 +190,8 @@ final as (
         case
             when coalesce(lease_usd, expensed_usd) is not null then coalesce(lease_usd, 0) + coalesce(expensed_usd, 0)
         end::decimal(38, 12) as on_job_usd,
-        (net_usd - expensed_usd)::decimal(38, 12) as capitalised_usd,
+        not_issued_usd,
+        (net_usd + not_issued_usd - expensed_usd)::decimal(38, 12) as capitalised_usd,
         standing_usd,
         remaining_usd,
         case when work = 'new' then remaining_usd else 0 end::decimal(38, 12) as carried_usd

@@ -66,6 +66,7 @@ moves as (
     select
         accepted.season,
         accepted.branch,
+        accepted.job_no,
         case when service_days.job_no is not null then 'service' else 'materials' end as part,
         'accepted' as place,
         accepted.item_no,
@@ -83,6 +84,7 @@ moves as (
     select
         season,
         branch,
+        job_no,
         'materials' as part,
         'refused' as place,
         item_no,
@@ -92,10 +94,11 @@ moves as (
     from refused
 ),
 
-totals as (
+job_totals as (
     select
         moves.season,
         moves.branch,
+        moves.job_no,
         moves.part,
         moves.place,
         moves.item_no,
@@ -112,7 +115,19 @@ totals as (
         ) as quantity
     from moves
     left join unit_costs using (season, item_no)
-    group by moves.season, moves.branch, moves.part, moves.place, moves.item_no
+    group by moves.season, moves.branch, moves.job_no, moves.part, moves.place, moves.item_no
+),
+
+totals as (
+    select
+        season,
+        branch,
+        part,
+        place,
+        item_no,
+        sum(quantity) as quantity
+    from job_totals
+    group by season, branch, part, place, item_no
 ),
 
 bought_in_all as (
@@ -138,6 +153,28 @@ standing as (
     anti join bought_in_all on jobs.season = bought_in_all.season and jobs.branch_set = bought_in_all.branch_set
     where jobs.terms = 'leased'
     group by all
+),
+
+-- What stands in new leased jobs and was not issued to them.
+not_issued as (
+    select
+        job_items.season,
+        job_items.branch,
+        job_items.item_no,
+        sum(greatest(0, coalesce(job_items.built, 0) - coalesce(job_totals.quantity, 0))) as quantity
+    from job_items
+    inner join jobs using (season, branch, job_no)
+    left join job_totals
+        on
+            job_items.season = job_totals.season
+            and job_items.branch = job_totals.branch
+            and job_items.job_no = job_totals.job_no
+            and job_items.item_no = job_totals.item_no
+            and job_totals.part = 'materials'
+            and job_totals.place = 'accepted'
+    anti join bought_in_all on jobs.season = bought_in_all.season and jobs.branch_set = bought_in_all.branch_set
+    where jobs.terms = 'leased' and jobs.work = 'new'
+    group by job_items.season, job_items.branch, job_items.item_no
 ),
 
 shares as (
@@ -179,14 +216,27 @@ left_over as (
     semi join jobs as later on goods_costs.season + 1 = later.season and goods_costs.branch = later.branch
 ),
 
+quantities as (
+    select * from totals
+    union all
+    select
+        season,
+        branch,
+        'materials' as part,
+        'accepted' as place,
+        item_no,
+        quantity
+    from not_issued
+),
+
 amounts as (
     select
-        totals.season,
-        totals.branch,
-        totals.part,
-        totals.place,
-        mul_div(unit_costs.cost_usd, totals.quantity, unit_costs.cost_quantity) as usd
-    from totals
+        quantities.season,
+        quantities.branch,
+        quantities.part,
+        quantities.place,
+        mul_div(unit_costs.cost_usd, quantities.quantity, unit_costs.cost_quantity) as usd
+    from quantities
     inner join unit_costs using (season, item_no)
     union all
     select

@@ -2,7 +2,10 @@
 -- What was paid, as facts.paid_hours has it, and the employer's burden on it. An employee's taxes are those of the
 -- calendar year (facts.worker_taxes), spread evenly over the worker's pay of that year in the records, premium
 -- included, so that early jobs do not look dear; workers' compensation, by role, leaves the premium out. An owner and
--- a subcontract worker bear no burden.
+-- a subcontract worker bear no burden. Where the cost goes in the accounts:
+-- labor: direct hours of an accepted job; service: its service hours, and drive on a service day; indirect: shop,
+-- training and weather hours, and hours with no job, to the job's branch, else the row's, else the crew's home, else
+-- all; outside: other work; held: hours of a job that was not accepted.
 -- Inputs: facts.paid_hours (usd), facts.worker_taxes (usd a usd of pay). Money in usd, exact to 12 decimals.
 -- columns:
 --   season: season
@@ -16,6 +19,8 @@
 --   task: what was done
 --   hours: paid hours
 --   place: accepted or held
+--   destination: labor, service, indirect, outside or held
+--   bearing_branch: branch that bears it; null: all
 --   engaged: employee, owner or subcontract
 --   role: the worker's role that day
 --   hourly_wage: wage of the day, usd an hour; null: not known
@@ -36,6 +41,14 @@ with paid as (
 
 taxes as (
     select * from facts.worker_taxes
+),
+
+service_days as (
+    select * from staging.service_days
+),
+
+homes as (
+    select * from staging.crew_homes
 ),
 
 taxed as (
@@ -66,6 +79,16 @@ burdened as (
     from taxed
 ),
 
+placed as (
+    select
+        burdened.*,
+        homes.home,
+        hour_account(burdened.place, burdened.task, burdened.job_no, service_days.job_no is not null) as destination
+    from burdened
+    left join service_days using (season, branch, job_no, work_date)
+    left join homes using (season, branch_set, crew)
+),
+
 final as (
     select
         season,
@@ -79,6 +102,8 @@ final as (
         task,
         hours,
         place,
+        destination,
+        case when destination = 'indirect' then coalesce(branch, home) else branch end as bearing_branch,
         engaged,
         role,
         hourly_wage,
@@ -95,7 +120,7 @@ final as (
         source_file,
         source_sheet,
         source_row
-    from burdened
+    from placed
 )
 
 select * from final

@@ -4,9 +4,10 @@
 -- x hours over the weekly limit, shared over the week's entries by hours. With a daily limit overtime is the greater
 -- of the week's excess and the sum of the days' excesses; of a week that seasons share the larger limit holds. Bonus,
 -- piece and day pay goes over the worker's entries of its days (and job, where named) by hours. Piece and day pay is
--- the wage of hours that have no other. An owner has no premium; a subcontract worker's hours cost nothing here.
--- Inputs: staging.work_entries (h, usd an hour), records.pay (usd), staging.firm_settings. Money in usd, exact to 12
--- decimals.
+-- the wage of hours that have no other, save an owner's: what those are worth is a setting. An owner has no premium;
+-- a subcontract worker's hours cost nothing here.
+-- Inputs: staging.work_entries (h), staging.wages (usd an hour), records.pay (usd), staging.firm_settings. Money in
+-- usd, exact to 12 decimals.
 -- columns:
 --   season: season
 --   branch: branch of the job or of the row; null: not said
@@ -32,11 +33,15 @@
 --   source_file: file
 --   source_sheet: sheet
 --   source_row: row
-with entries as (
+with work_entries as (
+    select * from staging.work_entries
+),
+
+wages as (
     select
         *,
-        rowid as entry
-    from staging.work_entries
+        lead(from_date, 1, date '9999-12-31') over (partition by season, worker_no order by from_date) as until_date
+    from staging.wages
 ),
 
 firm as (
@@ -49,6 +54,25 @@ pay as (
         row_number() over (order by season, source_file, source_sheet, source_row) as payment
     from records.pay
     where kind <> 'subcontract'
+),
+
+entries as (
+    select
+        work_entries.*,
+        coalesce(wages.engaged, 'employee') as engaged,
+        wages.role,
+        wages.hourly_wage,
+        coalesce(wages.compensation_rate, firm.compensation_rate) as compensation_rate,
+        work_entries.work_date - ((isodow(work_entries.work_date) - firm.week_start_day + 7) % 7)::integer
+            as week_start
+    from work_entries
+    inner join firm on work_entries.season = firm.season
+    left join wages
+        on
+            work_entries.season = wages.season
+            and work_entries.worker_no = wages.worker_no
+            and work_entries.work_date >= wages.from_date
+            and work_entries.work_date < wages.until_date
 ),
 
 paid_entries as (
@@ -91,7 +115,7 @@ priced as (
     select
         entries.*,
         case
-            when entries.hourly_wage is null and extra.is_wage then 0
+            when entries.hourly_wage is null and extra.is_wage and entries.engaged <> 'owner' then 0
             else entries.hours * entries.hourly_wage
         end::decimal(38, 12) as straight_usd,
         coalesce(extra.extra_pay_usd, 0)::decimal(38, 12) as extra_pay_usd

@@ -66,8 +66,8 @@ firm as (
     select * from staging.firm_settings
 ),
 
-entries as (
-    select * from staging.work_entries
+loaded_hours as (
+    select * from facts.loaded_hours
 ),
 
 record_tables as (
@@ -189,7 +189,7 @@ unrated as (
         string_agg(
             distinct coalesce(role, 'workers without a role'), ', ' order by coalesce(role, 'workers without a role')
         ) as roles
-    from entries
+    from loaded_hours
     where engaged = 'employee' and compensation_rate is null
     group by season
 ),

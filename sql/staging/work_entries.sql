@@ -1,6 +1,8 @@
--- staging.work_entries: one row an accepted or held hours row, with the wage in force that day
--- Held hours count for the week's overtime; rejected hours do not. Hours in h, wages in usd an hour.
+-- staging.work_entries: one row an accepted or held hours row
+-- Held hours count for the week's overtime; rejected hours do not. Hours in h; what they are paid is facts.paid_hours.
+-- Built as a view: it only puts two tables of records together.
 -- columns:
+--   entry: number of the row, another after each close; it tells rows apart within one query
 --   season: season
 --   branch: branch of the job or of the row; null: not said
 --   branch_set: branches closed together
@@ -11,33 +13,27 @@
 --   task: what was done
 --   hours: paid hours
 --   place: accepted or held
---   engaged: how the worker is engaged
---   role: the worker's role that day
---   hourly_wage: wage of that day; null: not known
---   compensation_rate: workers' compensation, share of pay without the premium; null: not given for the role
---   week_start: first day of the workweek
 --   source_file: file
 --   source_sheet: sheet
 --   source_row: row
 with accepted as (
-    select * from records.hours
+    select
+        *,
+        rowid as entry
+    from records.hours
 ),
 
 held as (
-    select * from refused.hours
+    select
+        *,
+        -1 - rowid as entry
+    from refused.hours
     where place = 'held'
 ),
 
-wages as (
-    select * from staging.wages
-),
-
-firm as (
-    select * from staging.firm_settings
-),
-
-entries as (
+final as (
     select
+        entry,
         season,
         branch,
         branch_set,
@@ -54,6 +50,7 @@ entries as (
     from accepted
     union all
     select
+        entry,
         season,
         branch,
         branch_set,
@@ -68,35 +65,6 @@ entries as (
         source_sheet,
         source_row
     from held
-),
-
-final as (
-    select
-        entries.season,
-        entries.branch,
-        entries.branch_set,
-        entries.job_no,
-        entries.crew,
-        entries.worker_no,
-        entries.work_date,
-        entries.task,
-        entries.hours,
-        entries.place,
-        coalesce(wages.engaged, 'employee') as engaged,
-        wages.role,
-        wages.hourly_wage,
-        coalesce(wages.compensation_rate, firm.compensation_rate) as compensation_rate,
-        entries.work_date - ((isodow(entries.work_date) - firm.week_start_day + 7) % 7)::integer as week_start,
-        entries.source_file,
-        entries.source_sheet,
-        entries.source_row
-    from entries
-    inner join firm on entries.season = firm.season
-    asof left join wages
-        on
-            entries.season = wages.season
-            and entries.worker_no = wages.worker_no
-            and entries.work_date >= wages.from_date
 )
 
 select * from final

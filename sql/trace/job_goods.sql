@@ -93,6 +93,24 @@ standing as (
     where capitalised_usd <> 0
 ),
 
+not_issued as (
+    select
+        item_no,
+        2 as place,
+        'materials' as part,
+        item_no || ' that stands in the job and was not issued to it' as what,
+        built_quantity - net_quantity as quantity,
+        null::varchar as unit,
+        not_issued_usd / nullif(built_quantity - net_quantity, 0) as rate_usd,
+        not_issued_usd as amount_usd,
+        'it came from somewhere: look at the movements again' as rule,
+        null::varchar as source_file,
+        null::varchar as source_sheet,
+        null::integer as source_row
+    from costs
+    where not_issued_usd <> 0
+),
+
 shares as (
     select
         item_no,
@@ -116,6 +134,8 @@ shares as (
 
 lines as (
     select * from movements
+    union all
+    select * from not_issued
     union all
     select * from standing
     union all

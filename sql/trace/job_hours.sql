@@ -20,21 +20,9 @@ hours as (
     semi join asked using (season, branch, job_no)
 ),
 
-service_days as (
-    select * from staging.service_days
-),
-
-placed as (
-    select
-        hours.*,
-        hour_account(hours.place, hours.task, hours.job_no, service_days.job_no is not null) as part
-    from hours
-    left join service_days using (season, branch, job_no, work_date)
-),
-
 final as (
     select
-        part,
+        destination as part,
         task || ' by ' || worker_no || ' on ' || work_date as what,
         hours as quantity,
         'h' as unit,
@@ -51,9 +39,9 @@ final as (
         source_file,
         source_sheet,
         source_row
-    from placed
-    where part in ('labor', 'service')
-    order by part, work_date, worker_no, source_file, source_sheet, source_row
+    from hours
+    where destination in ('labor', 'service')
+    order by destination, work_date, worker_no, source_file, source_sheet, source_row
 )
 
 select * from final

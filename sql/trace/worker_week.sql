@@ -25,27 +25,15 @@ hours as (
     semi join asked using (worker_no)
 ),
 
-service_days as (
-    select * from staging.service_days
-),
-
 in_week as (
     select hours.*
     from hours
     inner join asked on asked.work_date between hours.week_start and hours.week_start + 6
 ),
 
-placed as (
-    select
-        in_week.*,
-        hour_account(in_week.place, in_week.task, in_week.job_no, service_days.job_no is not null) as part
-    from in_week
-    left join service_days using (season, branch, job_no, work_date)
-),
-
 final as (
     select
-        part,
+        destination as part,
         concat_ws(', ', work_date, task, 'job ' || job_no) as what,
         hours as quantity,
         'h' as unit,
@@ -65,7 +53,7 @@ final as (
         source_file,
         source_sheet,
         source_row
-    from placed
+    from in_week
     order by work_date, source_file, source_sheet, source_row
 )
 

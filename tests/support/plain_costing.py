@@ -13,7 +13,7 @@ from fractions import Fraction
 
 from support.plain_goods import Costs, Goods, absent_kits, goods_of, net_quantity, unit_costs_of
 from support.plain_labor import Entry, add_premiums, add_taxes, entries_of, entry_of
-from support.plain_records import ZERO, Job, Row, in_cents, job_of, largest_remainder, rows, setting
+from support.plain_records import ZERO, Job, Row, clean, job_of, largest_remainder, rows, setting
 from support.plain_stock import shrinkage_of
 from support.tables import Season
 
@@ -229,11 +229,23 @@ class Books:
         placed: dict[tuple[str, str], Decimal] = {}
         for part in {part for _, part in exact}:
             placed |= largest_remainder({key: usd[0] + usd[1] for key, usd in exact.items() if key[1] == part})
-        found = {}
-        for key, (on_jobs, spread, outside, refused) in exact.items():
-            shared = in_cents(spread) if on_jobs else placed[key]
-            found[key] = (placed[key] - shared, shared, in_cents(outside), in_cents(refused))
-        return found
+        return {key: row_in_cents(placed[key], *usd) for key, usd in exact.items()}
+
+
+def row_in_cents(
+    placed: Decimal, on_jobs: Fraction, spread: Fraction, outside: Fraction, refused: Fraction
+) -> tuple[Decimal, ...]:
+    """A row of the control in cents, of which on jobs and spread come to `placed`.
+
+    The rest is the nearest cent with which the row is less than a cent from its exact sum; half a cent goes up.
+    """
+    exact = [clean(usd) * 100 for usd in (on_jobs + spread, outside + refused)]
+    near = {exact[1] // 1, -(-exact[1] // 1)}
+    fits = [cents for cents in near if abs(int(placed * 100) + cents - sum(exact)) < 1]
+    rest = Decimal(min(fits, key=lambda cents: (abs(cents - exact[1]), -cents))) / 100
+    first = largest_remainder({0: on_jobs, 1: spread}, placed)
+    second = largest_remainder({0: outside, 1: refused}, rest)
+    return first[0], first[1], second[0], second[1]
 
 
 def cost_of(*seasons: Season) -> dict[int, Books]:

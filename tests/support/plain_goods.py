@@ -172,9 +172,9 @@ def goods_of(season: Season, jobs: dict[Job, Row], service_days: set[tuple[Job, 
             kit = kit_of(jobs[job], item_no, stands, back, costs)
             goods.kits.append(kit)
             goods.direct[job, "materials"] += stands * kit.cost.usd * kit.share
-            kept = used - max(ZERO, used - stands) if is_new else ZERO
-            goods.outside[job[0]] += kept * own[item_no].usd
-            used -= kept
+            # What is built is carried whole, and borne, whatever was issued; more than that is used up.
+            goods.outside[job[0]] += stands * own[item_no].usd if is_new else ZERO
+            used = max(ZERO, used - stands) if is_new else used
         goods.direct[job, "materials"] += used * own[item_no].usd
     return goods
 

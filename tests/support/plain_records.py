@@ -50,15 +50,21 @@ def half_away(cents: Fraction) -> int:
     return int(abs(cents) + Fraction(1, 2)) * (1 if cents >= 0 else -1)
 
 
+def clean(usd: Fraction) -> Fraction:
+    """Dollars without the dust of division."""
+    return Fraction(round(usd * DUST), DUST)
+
+
 def in_cents(usd: Fraction) -> Decimal:
     """Dollars rounded to cents."""
-    return Decimal(half_away(Fraction(round(usd * DUST), DUST) * 100)) / 100
+    return Decimal(half_away(clean(usd) * 100)) / 100
 
 
-def largest_remainder(column: Mapping[Key, Fraction]) -> dict[Key, Decimal]:
-    """Dollars in cents that add up to their rounded sum: the largest remainders get the cents that are over."""
-    clean = {key: Fraction(round(usd * DUST), DUST) for key, usd in column.items()}
-    floors = {key: usd * 100 // 1 for key, usd in clean.items()}
-    over = half_away(sum(column.values(), ZERO) * 100) - sum(floors.values())
-    order = sorted(column, key=lambda key: (floors[key] - clean[key] * 100, key))
+def largest_remainder(column: Mapping[Key, Fraction], total: Decimal | None = None) -> dict[Key, Decimal]:
+    """Dollars in cents that add up to a total, else to their rounded sum: the largest remainders get what is over."""
+    dusted = {key: clean(usd) for key, usd in column.items()}
+    floors = {key: usd * 100 // 1 for key, usd in dusted.items()}
+    whole = half_away(sum(column.values(), ZERO) * 100) if total is None else int(total * 100)
+    over = whole - sum(floors.values())
+    order = sorted(column, key=lambda key: (floors[key] - dusted[key] * 100, key))
     return {key: Decimal(floors[key] + (place < over)) / 100 for place, key in enumerate(order)}

@@ -129,11 +129,10 @@ class Maker:
         return rows
 
     def pay(self, hours: list[tuple[Any, ...]]) -> str:
-        """Bonus, piece and day pay over hours that are there, not the owner's own; and subcontract pay."""
+        """Bonus, piece and day pay over hours that are there, an owner's too; and subcontract pay."""
         rows: list[tuple[Any, ...]] = []
-        paid = [row for row in hours if row[3] != "W4"]
-        for _ in self.some(0, 4) if paid else ():
-            branch, job, _, worker, day, *_ = self.chance.choice(paid)
+        for _ in self.some(0, 4):
+            branch, job, _, worker, day, *_ = self.chance.choice(hours)
             its_job = (branch, job) if job and self.likely(40) else (None, None)
             until = (date.fromisoformat(day) + timedelta(days=self.chance.randint(0, 9))).isoformat()
             kind = self.chance.choice(("bonus", "piece", "day"))

@@ -35,7 +35,7 @@ from pipeline.settings import Settings
 from pipeline.validation.corrections import SCHEMA as CORRECTIONS
 from pipeline.vocabulary import DECIMAL_KINDS, DECIMAL_PLACES, WHOLE_KINDS, Field, tables
 from pipeline.warehouse import Run, Store, build_models, load_season, make_tables, open_store, transaction
-from pipeline.warehouse.models import build_order
+from pipeline.warehouse.models import build_order, make_model
 
 _CLOSE = 1e-9
 """Ratios are float64: the expected value and the computed one agree to this share."""
@@ -245,7 +245,7 @@ def measure_after(change: str, changed: str, name: str, season: Season) -> pl.Da
             files = build_order(store, [name])
             later = [file.name for file in files].index(changed) + 1
             for file in files[later:]:
-                store.con.execute(f"create or replace table {file.name} as\n{file.text}")
+                make_model(store, file)
             frame = store.read(name)
             raise _Done
     except _Done:

@@ -119,6 +119,37 @@ def test_service_on_a_day_with_other_work_takes_no_miles() -> None:
     )
 
 
+def test_every_cell_is_within_a_cent_and_the_totals_agree() -> None:
+    """At ten cents an hour. In each branch 10.1 cents are on the job and 10.5 spread, 20.6; over the three 61.8.
+
+    The floors, 60, want 2: equal remainders, so A and B bear them; in both the larger remainder is what is spread. C
+    stays at 20, in whole 10 and 10. Outside are 10.5, 10.3 and 10.4: the rows are 31.1, 30.9 and 31.0. Beside A's 21
+    both 10 and 11 are within a cent of 31.1 in all, and half a cent goes up; beside B's 21 and C's 20 there is 10 and
+    11 alone, since 11 would make 32 and 10 would make 30, each a whole cent or more off.
+    """
+    rows = [
+        f"| {branch} | {job} | C{branch} | W1 | 2025-11-0{day} | {task} | {hours} |"
+        for day, (branch, outside) in enumerate((("A", "1.05"), ("B", "1.03"), ("C", "1.04")), 1)
+        for job, task, hours in (("1", "install", "1.01"), ("", "shop", "1.05"), ("1", "other_work", outside))
+    ]
+    made = Season(
+        settings=NO_BURDEN,
+        jobs="| job_no | branch | crew | feet |\n| 1 | A | CA | 100 |\n| 1 | B | CB | 100 |\n| 1 | C | CC | 100 |",
+        workers="| worker_no | hourly_wage |\n| W1 | .10 |",
+        hours="| branch | job_no | crew | worker_no | work_date | task | hours |\n" + "\n".join(rows),
+    )
+    control = made.measure("audit.control")
+    assert_table(
+        control.filter(control["part"] == "labor"),
+        """
+            | branch | read_usd | on_jobs_usd | spread_usd | outside_usd | refused_usd | difference_usd |
+            | A      | 0.32     | 0.10        | 0.11       | 0.11        | 0           | 0              |
+            | B      | 0.31     | 0.10        | 0.11       | 0.10        | 0           | 0              |
+            | C      | 0.31     | 0.10        | 0.10       | 0.11        | 0           | 0              |
+        """,
+    )
+
+
 LOSSES = {
     "an hour": ("facts.loaded_hours", "delete from facts.loaded_hours where task = 'service'", "20"),
     "a dollar of pay": (

@@ -1,6 +1,6 @@
 """measures.job_cost, materials: what goods cost a job this season."""
 
-from support.tables import Season, assert_table, measure
+from support.tables import Season, assert_table, measure, measures
 
 ITEMS = """
     | item_no | kind       | unit | pack_size | pack_price | life_seasons |
@@ -42,6 +42,34 @@ def test_leased_goods_on_a_new_job_bear_a_share_of_their_life_and_what_is_beyond
     # line 100 x .40 / 4 = 10 and 10 ft beyond = 4; bulbs 100 x .50 / 5 = 10; cord is never built: 20 x .20 = 4
     # carried on: line 40 - 10 = 30, bulbs 50 - 10 = 40
     assert_table(season.measure("measures.job_cost"), "| job_no | materials_usd | capitalised_usd |\n| 1 | 28 | 70 |")
+
+
+def test_what_stands_in_a_new_leased_job_is_carried_whole_and_borne_though_less_was_issued() -> None:
+    season = Season(
+        jobs=job("new", "leased"),
+        runs=RUN,
+        items=ITEMS,
+        materials="| job_no | item_no | quantity |\n| 1 | LL12 | 70 |\n| 1 | B9 | 100 |",
+    )
+    # line 100 built x .40 = 40, of which 70 ft, 28, were issued; bulbs 100 x .50 = 50. Borne: 40 / 4 + 50 / 5 = 20.
+    jobs, control, schedule = measures(("measures.job_cost", "audit.control", "measures.leased_schedule"), season)
+    assert_table(jobs, "| job_no | materials_usd | capitalised_usd |\n| 1 | 20 | 70 |")
+    # Read: 28 + 50 issued, 12 of line that stands without having been issued, and the season's share, 20.
+    assert_table(
+        control.filter(control["part"] == "materials"),
+        "| read_usd | on_jobs_usd | outside_usd | difference_usd |\n| 110 | 20 | 90 | 0 |",
+    )
+    # What goes outside, 90, is what seasons bear: 20 now and 20 + 20 + 20 + 10, line for four seasons, bulbs for five.
+    assert_table(
+        schedule,
+        """
+            | built_season | later_season | carried_usd | borne_usd | remaining_usd |
+            | 2025         | 2026         | 70          | 20        | 50            |
+            | 2025         | 2027         | 50          | 20        | 30            |
+            | 2025         | 2028         | 30          | 20        | 10            |
+            | 2025         | 2029         | 10          | 10        | 0             |
+        """,
+    )
 
 
 def test_a_repeat_job_bears_its_share_until_the_life_is_over_and_replacements_in_full() -> None:
