@@ -72,7 +72,10 @@ class SqlFile:
 def described(file: SqlFile) -> str:
     """The statements that put a file's head comment on its table and columns."""
     about, columns = file.meanings()
-    texts = [(f"{'view' if file.is_view else 'table'} {file.name}", about), *((f"column {file.name}.{name}", text) for name, text in columns.items())]
+    texts = [
+        (f"{'view' if file.is_view else 'table'} {file.name}", about),
+        *((f"column {file.name}.{name}", text) for name, text in columns.items()),
+    ]
     return "".join("comment on {} is '{}';".format(what, text.replace("'", "''")) for what, text in texts)
 
 

@@ -7,10 +7,10 @@
 -- A branch of `all` holds amounts of no one branch. Leased goods: what is issued and built is read and put outside, to
 -- be carried; this season's share of what stands is read and put on the job.
 -- What stands in a new leased job and was not issued to it is read as well, since it is carried whole.
--- In cents every cell is within a cent of its exact value, and the totals agree. On jobs and spread together are rounded
--- by largest remainder over the branches (ties by branch), so that over them they are what the jobs' cents add up to.
--- Outside and refused together are rounded to the nearest cent that leaves the row's sum within a cent of what was
--- read. Each pair is then parted by largest remainder (ties to the first of the two).
+-- In cents every cell is within a cent of its exact value, and the totals agree. On jobs and spread together are
+-- rounded by largest remainder over the branches (ties by branch), so that over them they are what the jobs' cents add
+-- up to. Outside and refused together are rounded to the nearest cent that leaves the row's sum within a cent of what
+-- was read. Each pair is then parted by largest remainder (ties to the first of the two).
 -- The difference is 0.00 or the season is not loaded. It is told before anything is rounded; under a twentieth of a
 -- cent in a season it is the dust of exact division at 12 decimals.
 -- columns:

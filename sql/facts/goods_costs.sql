@@ -1,9 +1,10 @@
 -- facts.goods_costs: one row a job and item, with what its goods cost the job this season
 -- At the item's unit cost (facts.unit_costs). Sold goods: issued less returned. Leased on a new job: the built
--- quantity's share of its life, and what was used beyond the built quantity (offcut, scrap) in full. What is capitalised
--- is what is borne: the built quantity, whole, even where less was issued to the job. What stands there and was not
--- issued came from somewhere, is read as standing, and is named in audit.goods_findings. Leased on a repeat job: the built quantity's share of its life, and every net issue (a replacement) in
--- full. The share of a season k seasons after the lines were cut is max(0, min(1 / life, 1 - k / life)); without
+-- quantity's share of its life, and what was used beyond the built quantity (offcut, scrap) in full. What is
+-- capitalised is what is borne: the built quantity, whole, even where less was issued to the job. What stands there and
+-- was not issued came from somewhere, is read as standing, and is named in audit.goods_findings. Leased on a repeat job:
+-- the built quantity's share of its life, and every net issue (a replacement) in full. The share of a season k seasons
+-- after the lines were cut is max(0, min(1 / life, 1 - k / life)); without
 -- built_season 1 / life. What stands from an earlier season is borne at the unit cost and life of the season that built
 -- it, where that is in the store, else at this season's: what was capitalised is then what is borne, to the cent.
 -- Goods moved on a service day are not here: they are the part service. What is not known to stand in a job
@@ -26,7 +27,7 @@
 --   expensed_usd: what of the net issue this season bears, exact
 --   on_job_usd: lease + expensed
 --   not_issued_usd: of the goods built into a new leased job, those that were not issued to it, exact
---   capitalised_usd: goods built this season that the firm owns, before this season's share: net + not issued - expensed
+--   capitalised_usd: goods built this season that the firm owns, whole, exact: net + not issued - expensed
 --   standing_usd: cost of the built goods that the firm owns, exact; 0 for sold goods
 --   remaining_usd: of that, what later seasons are to bear; null where the season of building is not known
 --   carried_usd: the same of the goods that were built this season
