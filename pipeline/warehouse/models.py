@@ -78,7 +78,7 @@ def make_model(store: Store, file: SqlFile) -> None:
 
 
 def build_models(store: Store, wanted: Iterable[str] | None = None) -> list[str]:
-    """Build the models, tables or views, over every season in the store, with comments; returns their names in order."""
+    """Build the models, tables or views, over all seasons in the store, with comments; returns their names in order."""
     for macro in files_of("macros"):
         store.con.execute(macro.text)
     order = build_order(store, wanted)

@@ -2,11 +2,11 @@
 -- At the item's unit cost (facts.unit_costs). Sold goods: issued less returned. Leased on a new job: the built
 -- quantity's share of its life, and what was used beyond the built quantity (offcut, scrap) in full. What is
 -- capitalised is what is borne: the built quantity, whole, even where less was issued to the job. What stands there and
--- was not issued came from somewhere, is read as standing, and is named in audit.goods_findings. Leased on a repeat job:
--- the built quantity's share of its life, and every net issue (a replacement) in full. The share of a season k seasons
--- after the lines were cut is max(0, min(1 / life, 1 - k / life)); without
--- built_season 1 / life. What stands from an earlier season is borne at the unit cost and life of the season that built
--- it, where that is in the store, else at this season's: what was capitalised is then what is borne, to the cent.
+-- was not issued came from somewhere, is read as standing, and is named in audit.goods_findings. Leased on a repeat
+-- job: the built quantity's share of its life, and every net issue (a replacement) in full. The share of a season k
+-- seasons after the lines were cut is max(0, min(1 / life, 1 - k / life)); without built_season 1 / life. What stands
+-- from an earlier season is borne at the unit cost and life of the season that built it, where that is in the store,
+-- else at this season's: what was capitalised is then what is borne, to the cent.
 -- Goods moved on a service day are not here: they are the part service. What is not known to stand in a job
 -- counts as nothing built: the net issue of a new job is then expensed in full. Where no goods movements were handed in
 -- but what was bought in all, that stands for the goods, and no shares are taken beside it.
