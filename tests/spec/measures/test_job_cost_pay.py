@@ -1,5 +1,6 @@
 """measures.job_cost, pay beside the wage: bonus, piece and day pay, and overtime over branches and seasons."""
 
+import pytest
 from support.tables import Season, assert_table, measure
 
 NO_BURDEN = {"social_security": "0", "medicare": "0", "futa": "0"}
@@ -81,13 +82,14 @@ def test_hours_without_a_wage_are_paid_by_the_piece() -> None:
     assert_table(season.measure("measures.job_cost"), "| job_no | labor_usd | is_understated |\n| 1 | 220 | no |")
 
 
-def test_a_bonus_of_an_owner_without_owner_wage_is_kept_and_the_rest_is_not_known() -> None:
+@pytest.mark.parametrize("kind", ["bonus", "piece", "day"])
+def test_what_an_owner_without_owner_wage_was_paid_is_kept_and_the_rest_is_not_known(kind: str) -> None:
     season = Season(
         settings=NO_BURDEN,
         jobs="| job_no | feet |\n| 1 | 100 |",
         workers=WORKERS,
         hours="| job_no | worker_no | hours |\n| 1 | O1 | 10 |",
-        pay="| worker_no | kind | amount |\n| O1 | bonus | 75 |",
+        pay=f"| worker_no | kind | amount |\n| O1 | {kind} | 75 |",
     )
     assert_table(
         season.measure("measures.job_cost"),
