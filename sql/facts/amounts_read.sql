@@ -9,6 +9,7 @@
 -- whole is read for no one branch. It must be nothing: money that was lost on the way, or made up, shows up there.
 -- Refused rows are read as far as they can be: hours at their wage, held hours at their full cost, the rest as written.
 -- Inputs: records and refused rows; money in usd, exact.
+-- Built as a view: the control alone reads it, and sums it up.
 -- columns:
 --   season: season
 --   branch: branch that the amount was read for; null: no one branch

@@ -1,6 +1,7 @@
 -- measures.job_segments: one row a job and view, with the segment that the job is in
 -- Views: work, terms, stories, slope, size_band, crew, branch, week. A surface is no segment of a whole job: see
 -- facts.surface_costs.
+-- Built as a view: it only says of each job what measures.job_cost holds.
 -- columns:
 --   season: season
 --   branch: branch
