@@ -37,6 +37,32 @@ def test_models_are_built_after_those_that_they_read(monkeypatch: pytest.MonkeyP
         assert store.read("measures.b").rows() == [(1,)]
 
 
+def test_a_model_that_was_a_table_becomes_the_view_that_its_head_asks_for_and_back(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    table = model("facts.a", "select 1 as n")
+    view = SqlFile(table.path, table.name, table.text.replace("\n", "\n-- Built as a view: it is short.\n", 1))
+    kinds = "select table_type from information_schema.tables where table_name = 'a'"
+    with open_store(":memory:") as store:
+        make_tables(store)
+        for made, kind in ((table, "BASE TABLE"), (view, "VIEW"), (view, "VIEW"), (table, "BASE TABLE")):
+            given(monkeypatch, made)
+            build_models(store)
+            assert store.query(kinds).rows() == [(kind,)]
+            assert store.read("facts.a").rows() == [(1,)]
+
+
+def test_views_can_be_read_by_a_client_that_knows_no_macro(tmp_path: Path) -> None:
+    path = tmp_path / "store.duckdb"
+    with open_store(path) as store:
+        load(store, Season(jobs="| job_no | feet |\n| 1 | 100 |", hours="| job_no | hours |\n| 1 | 2 |"))
+        build_models(store, [file.name for file in model_files().values() if file.is_view])
+    with open_store(path, read_only=True) as store:
+        for file in model_files().values():
+            if file.is_view:
+                assert store.read(file.name).height > 0, file.name
+
+
 def test_models_that_read_each_other_in_a_circle_are_named(monkeypatch: pytest.MonkeyPatch) -> None:
     given(
         monkeypatch,
