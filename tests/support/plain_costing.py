@@ -202,11 +202,16 @@ class Books:
             rounded |= {(job, part): usd for job, usd in largest_remainder(column).items()}
         return rounded
 
-    def owners(self) -> dict[Job, Fraction | None]:
-        """The owner's own hours in each job's cost, exact; None where their price is not known."""
+    def owners_known(self) -> dict[Job, Fraction]:
+        """What is known of the owner's own hours in each job's cost, exact: pay beside the wage is, without a wage."""
         owner = defaultdict(Fraction, self.owner)
         for job, _, _, usd in self.spread():
             owner[job] += usd
+        return owner
+
+    def owners(self) -> dict[Job, Fraction | None]:
+        """The owner's own hours in each job's cost, exact; None where their price is not known."""
+        owner = self.owners_known()
         unknown = self.unpriced | {
             job for branch in self.unpriced_pools for job, share in self.shares(branch, "hours").items() if share
         }

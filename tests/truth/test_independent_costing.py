@@ -102,11 +102,12 @@ def jobs_of(season: int, books: Books) -> Figures:
     for ((branch, job_no), part), usd in books.parts().items():
         found[season, branch, job_no, f"{part}_usd"] = usd
         found[season, branch, job_no, "total_usd"] += usd
+    known = books.owners_known()
     for (branch, job_no), usd in books.owners().items():
         owner = None if usd is None else in_cents(usd)
         total = found[season, branch, job_no, "total_usd"]
         found[season, branch, job_no, "owner_usd"] = owner
-        found[season, branch, job_no, "total_without_owner_usd"] = total - (owner or 0)
+        found[season, branch, job_no, "total_without_owner_usd"] = total - in_cents(known[branch, job_no])
     return {key: usd for key, usd in found.items() if usd != 0}
 
 
