@@ -140,3 +140,17 @@ MIN_JOBS_TO_LEARN = 20
 """Jobs of a crew from its start on, to tell learning from the luck of its first houses."""
 MIN_DOUBLINGS = 2.0
 """Doublings of a crew's cumulative feet; over less than four times its first feet a slope is not to be seen."""
+ACCURACY_GIVEN_UP = 0.01
+"""Share by which a rate card's error may grow for the sake of fewer lines: people quote from it at a ladder's foot."""
+SEGMENT_ERROR = 0.03
+"""Share by which a rate card may be off in a kind of work; more would be seen in that kind's margin."""
+MIN_JOBS_A_SEGMENT = 30
+"""Jobs from which a card is held to a kind of work; of fewer the luck of single houses is beyond SEGMENT_ERROR."""
+STEEP_SLOPE = 9
+"""Rise in 12 from which a roof cannot be walked without more care: common practice, no source."""
+CARD_VISIT_STEP = 5
+"""Dollars to which charges for a whole job are rounded; a smaller step would look like a sum of something."""
+MIN_JOBS_A_WEEK = 5
+"""Jobs of a week from which its own ratios count; with fewer they are those of single houses."""
+MIN_WEEKS = 4
+"""Weeks from which a tenth of them at each end means anything."""

@@ -3,31 +3,45 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
 from decimal import Decimal
+from typing import Any
 
 import numpy as np
 import polars as pl
 from numpy.typing import NDArray
 
-from pipeline.decisions.policy import BOOTSTRAP_DRAWS, CARD_CHANCE, CHANCES, FEW_SEASONS, MIN_JOBS_FOR_PRICE
+from pipeline.decisions.policy import (
+    BOOTSTRAP_DRAWS,
+    CARD_CHANCE,
+    CHANCES,
+    FEW_SEASONS,
+    MIN_JOBS_FOR_COST_FUNCTION,
+    MIN_JOBS_FOR_PRICE,
+)
+from pipeline.decisions.price_ahead import Ahead, factors_of, next_costs
 from pipeline.settings import Settings
 from pipeline.statistics.bootstrap import percentile_limits, ratio_of_sums
 
 Floats = NDArray[np.float64]
 
+NOTHING_AHEAD = Ahead()
 TABLE = {
     "season": pl.Int32, "segment": pl.String, "chance": pl.Float64, "price_usd_per_ft": pl.Float64,
     "cost_usd_per_ft": pl.Float64, "margin": pl.Float64, "low": pl.Float64, "high": pl.Float64,
 }  # fmt: skip
 CARD = {
-    "season": pl.Int32, "line": pl.Int32, "what": pl.String, "basis": pl.String, "amount_usd": pl.Float64,
-    "low": pl.Float64, "high": pl.Float64,
+    "season": pl.Int32, "line": pl.Int32, "term": pl.String, "what": pl.String, "basis": pl.String,
+    "amount_usd": pl.Float64, "low": pl.Float64, "high": pl.Float64,
 }  # fmt: skip
-_RISES = {
-    "labor_usd": "rise_labor", "service_usd": "rise_labor", "materials_usd": "rise_goods",
-    "travel_usd": "rise_other", "equipment_usd": "rise_other", "overhead_usd": "rise_other",
-}  # fmt: skip
+
+MORE_VIEWS: dict[str, Callable[[Any], str]] = {
+    "stories": lambda stories: "1 story" if stories == 1 else f"{stories} stories",
+    "size_band": str,
+    "branch": lambda branch: f"branch {branch}",
+}
+"""Views beside work and terms by which prices are told apart, and how their segments are called."""
 
 
 def price_of(cost: float, margin: float) -> float:
@@ -55,7 +69,7 @@ class Seasons:
 
 
 @dataclass(frozen=True)
-class _Forecast:
+class Forecast:
     """Next season's cost a foot: now, and draws of what the jobs leave open and of next season."""
 
     now: float
@@ -63,22 +77,19 @@ class _Forecast:
     next_season: Floats
 
 
-def _segments(jobs: pl.DataFrame) -> dict[str, pl.DataFrame]:
+def segments_of(jobs: pl.DataFrame) -> dict[str, pl.DataFrame]:
+    """The kinds of work that are priced apart, each with its jobs: those with jobs enough, where hours are by job."""
     segments = {"all": jobs}
     if not jobs["has_own_hours"].all():
         return segments
     for view in ("work", "terms"):
         for value in jobs[view].unique().sort().to_list():
             segments[value] = jobs.filter(pl.col(view) == value)
+    for view, named in MORE_VIEWS.items():
+        values = jobs[view].drop_nulls().unique().sort().to_list() if view in jobs.columns else []
+        if len(values) > 1:
+            segments |= {named(value): jobs.filter(pl.col(view) == value) for value in values}
     return {name: frame for name, frame in segments.items() if frame.height >= MIN_JOBS_FOR_PRICE}
-
-
-def _next_costs(jobs: pl.DataFrame, settings: Settings) -> Floats:
-    total = np.zeros(jobs.height)
-    for part, rise in _RISES.items():
-        factor = 1 + float(settings.number(rise) or 0)
-        total += jobs[part].cast(pl.Float64).fill_null(0).to_numpy() * factor
-    return total
 
 
 def season_factors(seasons: pl.DataFrame, settings: Settings, draws: int, seed: int) -> Seasons:
@@ -108,30 +119,31 @@ def season_factors(seasons: pl.DataFrame, settings: Settings, draws: int, seed: 
     return Seasons(np.ones(draws), False, note)
 
 
-def _forecast(jobs: pl.DataFrame, seasons: Seasons, settings: Settings, seed: int) -> _Forecast:
-    costs, feet = _next_costs(jobs, settings), jobs["feet"].cast(pl.Float64).to_numpy()
+def forecast(jobs: pl.DataFrame, seasons: Seasons, factors: dict[str, float], seed: int) -> Forecast:
+    """Next season's cost a foot from these jobs, their parts' `factors` and what seasons differ by."""
+    costs, feet = next_costs(jobs, factors), jobs["feet"].cast(pl.Float64).to_numpy()
     now = float(costs.sum() / feet.sum())
     next_season = seasons.factors
     if not seasons.holds_jobs:
         next_season = next_season * ratio_of_sums(costs, feet, BOOTSTRAP_DRAWS, seed + 1) / now
-    return _Forecast(now, ratio_of_sums(costs, feet, BOOTSTRAP_DRAWS, seed), next_season)
+    return Forecast(now, ratio_of_sums(costs, feet, BOOTSTRAP_DRAWS, seed), next_season)
 
 
-def _row(season: int, segment: str, chance: float, forecast: _Forecast, settings: Settings) -> dict:
+def price_row(season: int, segment: str, chance: float, ahead: Forecast, settings: Settings) -> dict:
     share = float(settings.number("target_margin") or 0)
     step = settings.number("price_step") or Decimal(0)
-    cost = float(np.quantile(forecast.jobs * forecast.next_season, chance))
+    cost = float(np.quantile(ahead.jobs * ahead.next_season, chance))
     price = round_up(price_of(cost, share), step)
-    reach = float(np.quantile(forecast.next_season, chance))
-    low, high = percentile_limits(forecast.jobs)
+    reach = float(np.quantile(ahead.next_season, chance))
+    low, high = percentile_limits(ahead.jobs)
     return {
         "season": season + 1, "segment": segment, "chance": chance, "price_usd_per_ft": price,
-        "cost_usd_per_ft": forecast.now, "margin": 1 - forecast.now / price,
+        "cost_usd_per_ft": ahead.now, "margin": 1 - ahead.now / price,
         "low": price_of(low * reach, share), "high": price_of(high * reach, share),
     }  # fmt: skip
 
 
-def _priced(jobs: pl.DataFrame, settings: Settings) -> tuple[pl.DataFrame, list[str]]:
+def priced_jobs(jobs: pl.DataFrame, settings: Settings) -> tuple[pl.DataFrame, list[str]]:
     """The jobs that a price can be made from, in a fixed order, and what to say of them; none with the reason."""
     costed = jobs.filter((pl.col("feet") > 0) & (pl.col("total_usd") > 0)).sort("branch", "job_no")
     final = costed.filter(pl.col("is_final"))
@@ -157,7 +169,13 @@ def _priced(jobs: pl.DataFrame, settings: Settings) -> tuple[pl.DataFrame, list[
 
 
 def price_table(
-    jobs: pl.DataFrame, seasons: pl.DataFrame, settings: Settings, *, season: int, seed: int
+    jobs: pl.DataFrame,
+    seasons: pl.DataFrame,
+    settings: Settings,
+    *,
+    season: int,
+    seed: int,
+    ahead: Ahead = NOTHING_AHEAD,
 ) -> tuple[pl.DataFrame, list[str]]:
     """Price per foot by segment and chance that the season's margin reaches `target_margin`.
 
@@ -166,27 +184,34 @@ def price_table(
     95 % limits that the jobs leave of the price before rounding. Returns rows of decisions.price_table for the next
     season, and notes.
     """
-    priced, notes = _priced(jobs, settings)
+    priced, notes = priced_jobs(jobs, settings)
     if priced.is_empty():
         return pl.DataFrame(schema=TABLE), notes
     spread = season_factors(seasons.filter(pl.col("season") <= season), settings, BOOTSTRAP_DRAWS, seed)
+    factors = factors_of(priced, settings, ahead)
     rows = []
-    for segment, frame in _segments(priced).items():
-        forecast = _forecast(frame, spread, settings, seed)
-        rows += [_row(season, segment, chance, forecast, settings) for chance in CHANCES]
-    notes += [spread.note, "Overhead is taken at this season's amount and feet."]
+    for segment, frame in segments_of(priced).items():
+        drawn = forecast(frame, spread, factors, seed)
+        rows += [price_row(season, segment, chance, drawn, settings) for chance in CHANCES]
+    notes += [spread.note, *ahead.notes]
     return pl.DataFrame(rows, schema=TABLE), notes
 
 
 def rate_card(
-    jobs: pl.DataFrame, seasons: pl.DataFrame, settings: Settings, *, season: int, seed: int
+    jobs: pl.DataFrame,
+    seasons: pl.DataFrame,
+    settings: Settings,
+    *,
+    season: int,
+    seed: int,
+    ahead: Ahead = NOTHING_AHEAD,
 ) -> tuple[pl.DataFrame, list[str]]:
     """A first rate card: one price per foot for each kind of work and terms with enough jobs.
 
     Each line reaches the target margin with the chance CARD_CHANCE. Inputs as for `price_table`. Returns rows of
     decisions.rate_card and notes.
     """
-    priced, notes = _priced(jobs, settings)
+    priced, notes = priced_jobs(jobs, settings)
     if priced.is_empty():
         return pl.DataFrame(schema=CARD), notes
     spread = season_factors(seasons.filter(pl.col("season") <= season), settings, BOOTSTRAP_DRAWS, seed)
@@ -199,17 +224,19 @@ def rate_card(
             for (work, terms), part in zip(kinds, parts, strict=True)
             if part.height >= MIN_JOBS_FOR_PRICE
         ]
+    factors = factors_of(priced, settings, ahead)
     rows = []
     for line, (what, frame) in enumerate(groups, start=1):
-        row = _row(season, what, CARD_CHANCE, _forecast(frame, spread, settings, seed), settings)
+        row = price_row(season, what, CARD_CHANCE, forecast(frame, spread, factors, seed), settings)
         rows.append(
             {
-                "season": season + 1, "line": line, "what": what, "basis": "usd per foot",
+                "season": season + 1, "line": line, "term": "foot", "what": what, "basis": "usd a foot",
                 "amount_usd": row["price_usd_per_ft"], "low": row["low"], "high": row["high"],
             }
         )  # fmt: skip
     said = f"Each line reaches the target margin with a chance of {CARD_CHANCE * 100:.0f} %."
     return pl.DataFrame(rows, schema=CARD), [
         said,
-        "Prices by surface, story and slope and a minimum charge are not on it yet.",
+        f"Prices by surface, story and slope and a least charge need {MIN_JOBS_FOR_COST_FUNCTION} jobs with hours of "
+        "their own.",
     ]

@@ -8,6 +8,7 @@ from pipeline.documents.intake import intake_document
 from pipeline.documents.manager import manager_document
 from pipeline.documents.model import Document
 from pipeline.documents.owner import owner_document
+from pipeline.documents.rate_card import rate_card_document
 from pipeline.documents.results import Results
 
 __all__ = [
@@ -20,17 +21,20 @@ __all__ = [
     "intake_document",
     "manager_document",
     "owner_document",
+    "rate_card_document",
 ]
 
 build_intake_document = intake_document
 
 
 def build_documents(results: Results) -> tuple[Document, ...]:
-    """The four reports of a season, and the sheet to hang up."""
+    """The four reports of a season, the sheet to hang up, and the rate card's sheet where there is one."""
+    card = rate_card_document(results)
     return (
         owner_document(results),
         manager_document(results),
         buyer_document(results),
         intake_document(results),
         crew_sheet_document(results),
+        *([card] if card else []),
     )

@@ -16,6 +16,15 @@ from pipeline.documents.owner_build_up import build_up_blocks
 from pipeline.documents.owner_cash import cash_sections
 from pipeline.documents.owner_cost_function import cost_function_blocks
 from pipeline.documents.owner_goods import goods_sections
+from pipeline.documents.owner_moves import moves_section, renewals_section
+from pipeline.documents.owner_price import (
+    advised_price,
+    card_blocks,
+    forecast_table,
+    price_rows,
+    price_table,
+    segment_price_table,
+)
 from pipeline.documents.owner_segments import segment_blocks, segment_records
 from pipeline.documents.owner_variances import variance_blocks
 from pipeline.documents.owner_wins import wins_sections
@@ -37,25 +46,28 @@ def owner_document(results: Results) -> Document:
         return Document("owner", title, results.season, results.firm, lead, (), (_closing(results),))
     source = Source("measures.season_cost", f"season={results.season}, branch=all")
     losing = _losing_figures(results, season, source)
-    prices = tables.price_rows(results)
-    price = _lead_price(results, prices)
-    figures = [
-        figure("cost_usd_per_ft", season, source, label="a foot cost"),
-        figure("charged_usd_per_ft", season, source, label="a foot was charged at"),
-        figure("margin_share", season, source, label="was left of the price"),
-    ]
-    figures += [price] if price else [losing["loss"]] if losing["jobs"].value else []
+    prices = price_rows(results)
+    price = advised_price(results, LEAD_CHANCE)
+    outlook = _outlook_figures(results) if price else {}
+    cost = figure("cost_usd_per_ft", season, source, label="a foot cost")
+    charged = figure("charged_usd_per_ft", season, source, label="a foot was charged at")
+    left = figure("margin_share", season, source, label="was left of the price")
+    figures = [cost, charged, left, *([losing["loss"]] if losing["jobs"].value else [])]
+    if price:
+        figures = [price, outlook["chance"], outlook["stake"], cost] if outlook else [price, cost, charged, left]
     return Document(
         "owner",
         title,
         results.season,
         results.firm,
-        _lead(season, source, losing, price, _target(results)),
+        _lead(season, source, losing, price, _target(results), outlook),
         tuple(f for f in figures if f.value is not None),
         (
             Section("pictures", "The season in pictures", _pictures(results, season, losing, prices, source)),
             Section("price", f"What to charge in season {label_of(results.season + 1)}", _price(results, prices)),
+            *_card(results),
             *wins_sections(results),
+            *moves_section(results, price),
             Section("cost", "Where the money went", _cost(results, season)),
             Section("changed", "What changed since the season before", variance_blocks(results, season)),
             Section("kinds", "Kinds of work", _kinds(results)),
@@ -63,6 +75,7 @@ def owner_document(results: Results) -> Document:
                 "size", "What going to a house costs, and what each foot adds", cost_function_blocks(results, season)
             ),
             Section("losses", "Jobs that lost money", _losses(results, losing)),
+            *renewals_section(results),
             *goods_sections(results),
             *cash_sections(results),
             _closing(results),
@@ -91,34 +104,54 @@ def _losing_figures(results: Results, season: Record, source: Source) -> dict[st
     }  # fmt: skip
 
 
-def _lead_price(results: Results, prices: list[Record]) -> Figure | None:
-    for record in prices:
-        if Decimal(str(record["chance"])) == LEAD_CHANCE and record["price_usd_per_ft"] is not None:
-            source = Source(
-                "decisions.price_table", f"season={record['season']}, segment={record['segment']}, chance=0.8"
-            )
-            label = f"a foot to charge in {label_of(results.season + 1)}"
-            return figure("price_usd_per_ft", record, source, label=label, low=record["low"], high=record["high"])
-    return None
+def _outlook_figures(results: Results) -> dict[str, Figure]:
+    """The chance that the price charged now has, and the money between it and the price advised; none where unknown."""
+    record = results.row("decisions.price_outlook", segment="all")
+    if record is None:
+        return {}
+    source = Source("decisions.price_outlook", f"season={record['season']}, segment=all")
+    stake = record["at_stake_usd"]
+    return {
+        "chance": Figure("chance_at_charged", "chance at this season's price", record["chance_at_charged"], "percent",
+                         "chance", "chance that next season reaches the target margin at the mean price now", source),
+        "stake": Figure("at_stake_usd", "more on this season's feet" if stake >= 0 else "less on this season's feet",
+                        abs(stake), "usd", "usd", "(price at 80 % - mean price charged) x this season's feet, "
+                        "without its sign", source),
+        "sign": Figure("at_stake_sign", "more or less", 1 if stake >= 0 else -1, "count", "sign", "sign of what is at "
+                       "stake", source),
+    }  # fmt: skip
 
 
-def _lead(season: Record, source: Source, losing: dict[str, Figure], price: Figure | None, target: Figure) -> Text:
+def _lead(
+    season: Record,
+    source: Source,
+    losing: dict[str, Figure],
+    price: Figure | None,
+    target: Figure,
+    outlook: dict[str, Figure],
+) -> Text:
+    """The decision first: the price, its chance, the money at stake; then what was."""
     cost = figure("cost_usd_per_ft", season, source, format="usd_cents")
     charged = figure("charged_usd_per_ft", season, source, format="usd_cents")
     margin = figure("margin_share", season, source)
-    first = say("A foot cost {} and was charged at {}, which left {} of the price", cost, charged, margin)
+    was = say("A foot cost {} and was charged at {}, which left {} of the price", cost, charged, margin)
     if charged.value is None:
-        first = say("A foot cost {}", cost)
+        was = say("A foot cost {}", cost)
     if losing["jobs"].value:
-        first = say("{}; {} of {} jobs lost {} between them", first, losing["jobs"], losing["all"], losing["loss"])
+        was = say("{}; {} of {} jobs lost {} between them", was, losing["jobs"], losing["all"], losing["loss"])
     if price is None:
-        return say("{}. What to charge next cannot be said from these records.", first)
+        return say("{}. What to charge next cannot be said from these records.", was)
     chance = Figure("lead_chance", "chance of the first screen's price", LEAD_CHANCE, "percent", "chance",
                     "the row of the price table that the first screen speaks of", price.source)  # fmt: skip
     a_foot = replace(price, format="usd_cents")
+    ask = say("Charge at least {} a foot next season to keep {} with a chance of {}", a_foot, target, chance)
+    if not outlook or charged.value is None:
+        return say("{}. {}.", ask, was)
+    more = "more" if outlook["sign"].value == 1 else "less"
     return say(
-        "{}. To keep {} with a chance of {}, charge at least {} a foot next season.", first, target, chance, a_foot
-    )
+        "{}; at this season's {} the chance is {}. On this season's feet that price is {} {}. {}.",
+        ask, charged, outlook["chance"], outlook["stake"], more, was,
+    )  # fmt: skip
 
 
 def _pictures(
@@ -137,14 +170,18 @@ def _pictures(
 def _price(results: Results, prices: list[Record]) -> tuple[Block, ...]:
     blocks: list[Block] = []
     if prices:
-        blocks += [tables.price_table(results, prices), note(wording.PRICE_METHOD, "method")]
+        blocks += [price_table(prices), note(wording.PRICE_METHOD, "method")]
+        blocks += [block for block in (segment_price_table(results), forecast_table(results)) if block]
     else:
         blocks.append(missing("No price can be given: " + _why(results, "price", "there are too few jobs.")))
-    card = tables.rate_card_table(results)
-    if card:
-        blocks.append(card)
-    blocks += [note(sentence) for sentence in results.said("price", "rate_card")]
+    blocks += [note(sentence) for sentence in results.said("price")]
     return (*blocks, note(wording.MARKUP_METHOD, "method"))
+
+
+def _card(results: Results) -> tuple[Section, ...]:
+    blocks = card_blocks(results)
+    title = f"The rate card of season {label_of(results.season + 1)}, and this season again at it"
+    return (Section("card", title, blocks),) if blocks else ()
 
 
 def _why(results: Results, decision: str, otherwise: str) -> str:

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from decimal import Decimal
 from typing import Any
 
 from pipeline.documents.build import row, rows_by, slug, table
-from pipeline.documents.columns import column, estimate, words
+from pipeline.documents.columns import column, words
 from pipeline.documents.known import as_known
 from pipeline.documents.model import Column, Source, Table
 from pipeline.documents.owner_segments import with_markup
-from pipeline.documents.parts import PARTS, expected_per_foot, more_than, per_foot, share_of
+from pipeline.documents.parts import PARTS, expected_per_foot, per_foot, share_of
 from pipeline.documents.results import Results, label_of
 from pipeline.documents.wording import BLAME_METHOD
 
@@ -171,44 +170,3 @@ def seasons_table(results: Results) -> Table | None:
         for r in records
     ]
     return table("seasons", "Seasons beside each other", columns, rows)
-
-
-def price_rows(results: Results) -> list[Record]:
-    """The price table of the whole season, from the least chance to the greatest."""
-    records = results.rows("decisions.price_table")
-    segments = [record["segment"] for record in records]
-    whole = "all" if "all" in segments else (segments[0] if segments else None)
-    return sorted((r for r in records if r["segment"] == whole), key=lambda r: r["chance"])
-
-
-def price_table(results: Results, records: list[Record]) -> Table:
-    """Price per foot against the chance of reaching the target margin; margin and markup of each price."""
-    shown = [record | {"markup_share": markup(record)} for record in records]
-    columns = (
-        column("chance"),
-        estimate("price_usd_per_ft", "low", "high"),
-        column("cost_usd_per_ft", heading="Expected cost", definition="expected cost per foot of next season"),
-        Column("margin", "Margin", "of price", "share", "(price - expected cost) / price"),
-        column("markup_share", definition="(price - expected cost) / expected cost"),
-    )
-    rows = rows_by(shown, columns, "decisions.price_table", ("season", "segment", "chance"))
-    return table("price_table", "Price per foot, by the chance of reaching the target margin", columns, rows)
-
-
-def markup(record: Record) -> Decimal | None:
-    """A price over its expected cost, less one."""
-    return more_than(record["price_usd_per_ft"], record["cost_usd_per_ft"])
-
-
-def rate_card_table(results: Results) -> Table | None:
-    """The rate card: what is charged, by what."""
-    records = results.rows("decisions.rate_card")
-    if not records:
-        return None
-    columns = (
-        words("what", "What"),
-        words("basis", "By"),
-        estimate("amount_usd", "low", "high", definition="the price to charge for it"),
-    )
-    rows = rows_by(records, columns, "decisions.rate_card", ("season", "line"))
-    return table("rate_card", f"Rate card for season {label_of(results.season + 1)}", columns, rows)

@@ -28,6 +28,19 @@ SHRINKAGE_UNKNOWN = (
     "the end, purchases and movements."
 )
 BEYOND_METHOD = "An amount below nothing: less was issued than stands in new jobs, or more came back than went out."
+CARD_CAUTION = (
+    "The card is for houses like this season's. A house with poor access, brittle tiles or no safe footing is quoted "
+    "by hand, or left alone."
+)
+MOVES_METHOD = (
+    "Each cause is moved alone over the range in which its weeks lay this season, weighted by their feet; of returning "
+    "properties the range is an 80 % interval. A week differs more than a season does, so these ranges are wide."
+)
+RENEWALS_METHOD = (
+    "What a season leaves is charged less cost, with its overhead. Later seasons follow at the rate at which "
+    "properties came back, rate / (1 - rate) of them on average; money of later years counts in full, and a kit that "
+    "does not return is not written down here. Limits are those of the rate alone."
+)
 PRICE_METHOD = (
     "Price = cost / (1 - margin). Putting the margin on top of cost, as cost x (1 + margin), would leave less than "
     "the margin that was meant. The chance comes from drawing the season's jobs again and again, and from how "

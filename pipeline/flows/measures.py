@@ -199,18 +199,9 @@ def _spools(hand: SeasonInHand, demand: Demand, lines: pl.DataFrame) -> None:
 
 def price(hand: SeasonInHand) -> StageResult:
     """Next year's price per foot, for a chance of reaching the target margin."""
-    from pipeline.decisions.price import price_table, rate_card
+    from pipeline.flows.season_price import price_season
 
-    assert hand.checked is not None
-    jobs = hand.read("measures.job_cost")
-    seasons = _all_branches(hand.read_all("measures.season_cost"))
-    settings = hand.checked.settings
-    table, notes = price_table(jobs, seasons, settings, season=hand.season, seed=SEED)
-    card, card_notes = rate_card(jobs, seasons, settings, season=hand.season, seed=SEED)
-    hand.notes["price"] = notes
-    hand.notes["rate_card"] = card_notes
-    hand.open_store.write("decisions.price_table", table, hand.season + 1)
-    hand.open_store.write("decisions.rate_card", card, hand.season + 1)
+    table = price_season(hand)
     win_and_lose(hand)
     cash(hand)
     return StageResult(

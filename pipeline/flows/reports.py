@@ -40,6 +40,9 @@ NEXT_SEASON = (
     "decisions.order_lines", "decisions.order_drivers", "decisions.order_backtest", "decisions.spool_plan",
     "decisions.price_table", "decisions.rate_card",
     "decisions.break_even", "decisions.cash_plan", "decisions.price_response", "decisions.good_prices",
+    "decisions.price_outlook",
+    "decisions.cost_forecast", "decisions.price_again", "decisions.card_segments", "decisions.price_moves",
+    "decisions.renewals",
 )  # fmt: skip
 """Tables that speak of the season after."""
 

@@ -2,6 +2,7 @@
 -- columns:
 --   season: season to price
 --   line: line of the card
+--   term: visit (a job at all), least (no job under it), surface, stories, slope, work or foot (any foot)
 --   what: what the line charges for
 --   basis: what the amount is for: a foot, a job
 --   amount_usd: amount, usd
@@ -10,7 +11,8 @@
 
 create table if not exists decisions.rate_card (
     season integer not null,
-    line varchar not null,
+    line integer not null,
+    term varchar,
     what varchar,
     basis varchar,
     amount_usd decimal(18, 2),

@@ -89,12 +89,14 @@ def price_tables() -> dict[str, list[dict[str, Any]]]:
             for chance, price, low, high in chances
         ],
         "decisions.rate_card": [
-            {"season": SEASON + 1, "line": line, "what": what, "basis": basis, "amount_usd": usd(amount),
+            {"season": SEASON + 1, "line": line, "term": term, "what": what, "basis": basis, "amount_usd": amount,
              "low": low, "high": high}
-            for line, what, basis, amount, low, high in (
-                ("base", "Roofline, one story", "ft", 6.85, 6.4, 7.3),
-                ("story_2", "Second story, on top", "ft", 0.9, 0.5, 1.3),
-                ("minimum", "Going there at all", "job", 240, None, None),
+            for line, term, what, basis, amount, low, high in (
+                (1, "visit", "Going to a house", "usd a job", 240.0, 220.0, 260.0),
+                (2, "least", "No job under", "usd a job", 300.0, None, None),
+                (3, "surface", "each foot on gutter and ground", "usd a foot", 6.85, 6.4, 7.3),
+                (4, "surface", "each foot on ridge", "usd a foot", 7.4, 6.6, 8.2),
+                (5, "stories", "2 stories or more, on each foot", "usd a foot", 0.9, 0.5, 1.3),
             )
         ],
     }  # fmt: skip

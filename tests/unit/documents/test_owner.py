@@ -90,7 +90,7 @@ def test_margin_and_markup_stand_beside_each_other() -> None:
 
 def test_the_first_sentence_says_what_to_charge() -> None:
     lead = str(owner_document(made_results()).lead)
-    assert "charge at least $7.80 a foot next season" in lead
+    assert lead.startswith("Charge at least $7.80 a foot next season to keep 35\N{NO-BREAK SPACE}%")
 
 
 def test_without_a_price_the_report_says_so() -> None:
