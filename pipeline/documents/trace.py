@@ -82,6 +82,51 @@ def job_traced(job: Record, lines: Sequence[Record]) -> Traced:
     )
 
 
+def _price_line(
+    what: str, quantity: float | None, unit: str, amount: Decimal, rule: str, part: str = "price"
+) -> Record:
+    return {
+        "part": part, "what": what, "quantity": quantity, "unit": unit, "rate_usd": None, "amount_usd": amount,
+        "rule": rule, "source_file": None, "source_sheet": None, "source_row": None,
+    }  # fmt: skip
+
+
+def price_traced(price: Record, forecast: Sequence[Record], margin: Decimal) -> Traced:
+    """A price of the price table with its lines: next season's parts, what seasons and jobs may differ by, the margin.
+
+    `price` is a row of decisions.price_table, `forecast` decisions.cost_forecast of the same season (usd a foot),
+    `margin` the target margin. The lines add up to the price exactly.
+    """
+    cents = Decimal("0.000001")
+    value = Decimal(str(price["price_usd_per_ft"]))
+    lines = [
+        _price_line(
+            f"{line['now_usd_per_ft']:.4f} now, changed by {line['rise_share'] * 100:+.1f} %",
+            None,
+            "usd/ft",
+            Decimal(str(line["next_usd_per_ft"])).quantize(cents),
+            line["why"],
+            line["part"],
+        )
+        for line in forecast
+        if line["part"] != "all"
+    ]
+    chance = f"{price['chance'] * 100:.0f} %"
+    left = (value * margin).quantize(cents)
+    spread = value - left - sum_of(lines)
+    rule = "how far jobs and seasons differ, at that chance, and the step that prices are rounded up to"
+    lines.append(_price_line(f"to be enough with a chance of {chance}", None, "usd/ft", spread, rule))
+    lines.append(_price_line("target margin", float(margin), "of price", left, "price = cost / (1 - margin)"))
+    return Traced(
+        name=f"price {price['season']} {chance}",
+        title=f"Price of season {price['season']} that keeps {margin * 100:.0f} % with a chance of {chance}: "
+        f"{value:,.2f} usd a foot",
+        value=value,
+        unit="usd/ft",
+        lines=tuple(lines),
+    )
+
+
 def rounded(traced: Traced, most: Decimal, rule: str) -> Traced:
     """The trace with a last line for what rounding adds; raises ValueError where that is more than `most`."""
     rest = traced.value - traced.sum

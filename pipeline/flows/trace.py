@@ -12,7 +12,8 @@ from typing import Any
 
 import polars as pl
 
-from pipeline.documents.trace import Traced, job_traced, rounded
+from pipeline.documents.parts import PARTS
+from pipeline.documents.trace import Traced, job_traced, price_traced, rounded
 from pipeline.documents.trace_order import order_notes
 from pipeline.errors import UsageError
 from pipeline.flows.writing import write_whole
@@ -22,7 +23,8 @@ from pipeline.warehouse.tracing import prepare, trace_lines
 
 USAGE = (
     "trace one of: job NUMBER; cost SEGMENT (such as gutter, new or a crew's name); worker NUMBER DAY; crew NAME; "
-    "item NUMBER. A season may stand before the number, or be named with --season."
+    "item NUMBER; price, or price 90 for a chance of 90 %. A season may stand before the number, or be named with "
+    "--season."
 )
 ORDER_TABLES = ("decisions.order_lines", "decisions.order_drivers")
 SURFACE_CENTS = Decimal("0.06")
@@ -206,15 +208,36 @@ def _of_item(store: Store, name: str, season: int, item: str) -> list[dict[str, 
     return store.read(name, season).filter(pl.col("item_no") == item).to_dicts()
 
 
+def _price(store: Store, asked: Question) -> Traced:
+    """The price of the season after the one that is meant, for a chance of 80 % where none is named."""
+    season, words = _with_season(store, Question((*asked.words, ""), asked.season, asked.branch))
+    table = store.read("decisions.price_table", season + 1).filter(pl.col("segment") == "all")
+    named = " ".join(words).strip().removesuffix("%").strip() or "80"
+    found = table.filter((pl.col("chance") * 100).round(6).cast(pl.String).str.strip_suffix(".0") == named)
+    if table.is_empty():
+        raise UsageError(f"no price follows from season {season}: its owner's report says why.")
+    if found.is_empty():
+        known = ", ".join(f"{chance * 100:.0f}" for chance in table["chance"].sort())
+        raise UsageError(f'there is no price for a chance of "{named}" %; there are {known}.')
+    settings = store.read("reference.settings", season)
+    margin = settings.filter(pl.col("setting") == "target_margin")["value"]
+    forecast = store.read("decisions.cost_forecast", season + 1)
+    order = [part for part, _ in PARTS]
+    lines = sorted(
+        (line for line in forecast.to_dicts() if line["part"] in order), key=lambda x: order.index(x["part"])
+    )
+    return price_traced(found.row(0, named=True), lines, Decimal(margin[0] or 0))
+
+
 KINDS: dict[str, Callable[[Store, Question], Traced]] = {
-    "job": _job, "cost": _cost, "worker": _worker, "crew": _crew, "item": _item,
+    "job": _job, "cost": _cost, "worker": _worker, "crew": _crew, "item": _item, "price": _price,
 }  # fmt: skip
 """What can be traced, by the first word."""
 
 
 def trace(path: Path, words: Sequence[str], season: int | None = None, branch: str | None = None) -> Traced:
     """The lines of what is asked for. Raises UsageError where it is not there, StoreUnavailable without a store."""
-    if len(words) < 2 or words[0] not in KINDS:
+    if not words or words[0] not in KINDS or (len(words) < 2 and words[0] != "price"):
         raise UsageError(USAGE)
     with open_store(path, read_only=True) as store:
         prepare(store)

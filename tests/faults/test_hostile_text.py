@@ -124,7 +124,15 @@ def test_a_page_holds_text_and_no_markup_of_the_cells(name: str, run: Run) -> No
     page = Page((run.reports / f"{name}.html").read_text(encoding="utf-8"))
     assert not page.tags & {"script", "img", "iframe", "object", "embed", "form", "link", "base", "b>"}
     assert not [name for name in page.attributes if name.startswith("on")]
-    beside = {"../index.html", "owner.html", "manager.html", "buyer.html", "intake.html", "crew-sheet.html", "rate_card.html"}
+    beside = {
+        "../index.html",
+        "owner.html",
+        "manager.html",
+        "buyer.html",
+        "intake.html",
+        "crew-sheet.html",
+        "rate_card.html",
+    }
     assert not [address for address in page.addresses - beside if not address.startswith("#")]
     assert any(FIRM in text for text in page.texts)
     assert not seen("".join(page.texts))

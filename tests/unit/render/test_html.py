@@ -90,7 +90,14 @@ def test_a_page_needs_nothing_outside_itself(pages: dict[str, str]) -> None:
 def test_a_page_leads_to_the_others_of_its_season_where_they_are() -> None:
     documents = build_documents(made_results())
     page = read(html_of(documents[0], pages_beside(documents, documents[0])))
-    assert page.outside == ["manager.html", "buyer.html", "intake.html", "crew-sheet.html", "rate_card.html", "../index.html"]
+    assert page.outside == [
+        "manager.html",
+        "buyer.html",
+        "intake.html",
+        "crew-sheet.html",
+        "rate_card.html",
+        "../index.html",
+    ]
     assert pages_beside(documents[:1], documents[0]) == ()
 
 
