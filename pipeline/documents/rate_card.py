@@ -37,7 +37,7 @@ def rate_card_document(results: Results) -> Document | None:
                "add the charge for going there.") if _by_surface(records) else say("Measure the feet and take the "
                "price a foot of the kind of work.")  # fmt: skip
     return Document("rate_card", f"Rate card, season {label}", results.season, results.firm, lead, (),
-                    (Section("card", "The card", tuple(blocks)),))  # fmt: skip
+                    (Section("card", "The card", tuple(blocks)),), layout="sheet")  # fmt: skip
 
 
 def _by_surface(records: list[Record]) -> bool:

@@ -91,7 +91,7 @@ def test_a_least_charge_above_the_visit_has_its_own_line_and_no_job_is_quoted_be
 
 
 def test_surfaces_that_cost_the_same_share_a_line() -> None:
-    card = card_of(*season(ridge=3.0, luck=0.05))
+    card = card_of(*season(600, luck=0.05, ridge=3.0))
     assert "each foot, any surface" in amounts(card)
 
 
