@@ -74,7 +74,8 @@ def expected_growth(
     now = jobs.filter((pl.col("season") == season) & (pl.col("feet") > 0))
     feet = now["feet"].cast(pl.Float64)
     returns = returning(properties, settings, season, rng)
-    if now.is_empty() or not returns.is_known:
+    seen = properties.filter((pl.col("season") < season) & pl.col("returned").is_not_null()).height
+    if now.is_empty() or not (seen or settings.number("return_rate") is not None):
         return 1.0, "Fixed overhead is taken on this season's feet: how many properties return is not known."
     new = now.filter(pl.col("work") == "new")
     by_season = jobs.filter((pl.col("season") <= season) & (pl.col("work") == "new"))
@@ -83,7 +84,9 @@ def expected_growth(
     drawn, _ = new_jobs([counts[year] for year in sorted(counts)], settings, rng)
     mean_new = (new if new.height else now)["feet"].cast(pl.Float64).to_numpy().mean()
     expected = float(np.median(drawn) * mean_new)
-    back = returns.properties.select("terms").with_columns(chance=pl.Series(returns.mean))
+    means = returns.chances.mean(axis=0)[returns.cell]
+    means = np.where(np.isnan(returns.known), means, returns.known)
+    back = returns.properties.select("terms").with_columns(chance=pl.Series(means))
     for terms, chance in back.group_by("terms").agg(pl.col("chance").mean()).sort("terms").iter_rows():
         expected += chance * float(now.filter(pl.col("terms") == terms)["feet"].cast(pl.Float64).sum())
     growth = expected / float(feet.sum())
