@@ -36,7 +36,7 @@ def rate_card_document(results: Results) -> Document | None:
     lead = say("Measure the feet of each surface, take its price a foot with what height and kind of work add, and "
                "add the charge for going there.") if _by_surface(records) else say("Measure the feet and take the "
                "price a foot of the kind of work.")  # fmt: skip
-    return Document("rate_card", f"Rate card, season {label}", results.season, results.firm, lead, (),
+    return Document("rate-card", f"Rate card, season {label}", results.season, results.firm, lead, (),
                     (Section("card", "The card", tuple(blocks)),), layout="sheet")  # fmt: skip
 
 

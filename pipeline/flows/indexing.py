@@ -19,6 +19,7 @@ FILES = (
     ("owner.html", "Owner's report: cost, price, losses"),
     ("manager.html", "Manager's report: crews, connections, calls"),
     ("crew-sheet.html", "Crew sheet: a page to hang up"),
+    ("rate-card.html", "Rate card: next season's prices on a page"),
     ("buyer.html", "Buyer's report: what to order"),
     ("intake.html", "Intake report: what was read"),
     ("season.xlsx", "Every measure and decision as a table (XLSX)"),

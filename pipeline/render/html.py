@@ -32,6 +32,7 @@ REPORT_WORDS = {
     "buyer": "Buyer",
     "intake": "Intake",
     "crew-sheet": "Crew sheet",
+    "rate-card": "Rate card",
 }
 """The reports as links name them."""
 

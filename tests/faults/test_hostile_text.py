@@ -131,7 +131,7 @@ def test_a_page_holds_text_and_no_markup_of_the_cells(name: str, run: Run) -> No
         "buyer.html",
         "intake.html",
         "crew-sheet.html",
-        "rate_card.html",
+        "rate-card.html",
     }
     assert not [address for address in page.addresses - beside if not address.startswith("#")]
     assert any(FIRM in text for text in page.texts)

@@ -16,8 +16,8 @@ from pipeline.flows.indexing import write_index
 REPORTS = Path(__file__).resolve().parents[2] / "reports"
 SEASON = "2025"
 KEPT = (
-    "owner.html", "owner.pdf", "manager.html", "buyer.html", "crew-sheet.html", "intake.html", "figures.json",
-    "rejects.xlsx",
+    "owner.html", "owner.pdf", "manager.html", "buyer.html", "crew-sheet.html", "rate-card.html", "intake.html",
+    "figures.json", "rejects.xlsx",
 )  # fmt: skip
 """What is kept of a season's files: enough to see each kind, and little enough to travel with the code."""
 

@@ -95,7 +95,7 @@ def test_a_page_leads_to_the_others_of_its_season_where_they_are() -> None:
         "buyer.html",
         "intake.html",
         "crew-sheet.html",
-        "rate_card.html",
+        "rate-card.html",
         "../index.html",
     ]
     assert pages_beside(documents[:1], documents[0]) == ()
