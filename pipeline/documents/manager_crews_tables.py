@@ -75,7 +75,7 @@ def pair_table(results: Results) -> Table | None:
         for r in records[:MOST_PAIRS]
     ]
     rows = rows_by(shown, columns, "decisions.crew_contrasts", ("season", "branch", "crew", "other_crew"))
-    more = "A chance is that of its pair alone; `told apart` counts every comparison of the season together."
+    more = "A chance is that of its pair alone; the column beside it counts every comparison of the season together."
     if len(records) > MOST_PAIRS:
         more += " Pairs told apart stand first; the rest of them is in decisions.crew_contrasts."
     return table("crew_pairs", "Every pair of crews", columns, rows, more)

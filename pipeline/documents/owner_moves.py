@@ -17,7 +17,7 @@ UNIT_DECIMALS = {"usd/h": "usd_cents", "usd/ft": "usd_cents", "h/ft": "number", 
 
 def moves_section(results: Results, price: Figure | None) -> tuple[Section, ...]:
     """The causes that move the price over the range in which they lay; no section without a price."""
-    records = results.rows("decisions.price_moves")
+    records = sorted(results.rows("decisions.price_moves"), key=_reach, reverse=True)
     if not records or price is None:
         return ()
     ranged = [record for record in records if record["price_at_low"] is not None]
@@ -27,6 +27,13 @@ def moves_section(results: Results, price: Figure | None) -> tuple[Section, ...]
     else:
         blocks.append(missing("The ranges of what moves the price take four weeks with five jobs each."))
     return (Section("moves", "What moves the price", (*blocks, _table(records), note(MOVES_METHOD, "method"))),)
+
+
+def _reach(record: Record) -> float:
+    """How far a cause moves the price over its range; less than nothing where the range is not known."""
+    if record["price_at_low"] is None:
+        return -1.0
+    return abs(record["price_at_high"] - record["price_at_low"])
 
 
 def _tornado(records: list[Record], price: Figure) -> Chart:
@@ -44,7 +51,7 @@ def _tornado(records: list[Record], price: Figure) -> Chart:
         for name, end in zip(("low", "high"), ends, strict=True)
     )  # fmt: skip
     return Chart(
-        "moves", "dots", say("{} moves the price most: {} to {}", first["cause"].capitalize(), low, high),
+        "moves", "dots", say("The price depends most on {}: {} to {}", first["cause"], low, high),
         Axis("price advised, dollars per foot", "usd/ft", "usd_per_ft"), "cause",
         (Series("price", "Price", tuple(points)),), "price advised with one cause at each end of its range, all else "
         "as it is", source,
