@@ -116,7 +116,11 @@ def test_kinds_that_are_told_apart_differ_in_the_truth_that_way_round() -> None:
 
 
 def test_nothing_decided_is_negative_or_endless() -> None:
-    for name in ("crew_comparison", "connection_price", "order_lines", "spool_plan", "price_table", "rate_card"):
+    # A rate card's line that takes off what a kind of work does not cost is below nothing; no surface's price is.
+    card = read("decisions.rate_card")
+    assert card["amount_usd"].cast(pl.Float64).is_finite().all()
+    assert (card.filter(pl.col("term").is_in(["surface", "visit"]))["amount_usd"] > 0).all()
+    for name in ("crew_comparison", "connection_price", "order_lines", "spool_plan", "price_table"):
         frame = read(f"decisions.{name}")
         assert frame.height
         for column, kind in frame.schema.items():

@@ -19,7 +19,8 @@ JOBS = """Job #,Customer,Crew,Work,Terms,Stories,Invoiced,Installed,Feet
 """
 NAMES = {
     "owner.html", "owner.pdf", "manager.html", "manager.pdf", "buyer.html", "buyer.pdf", "intake.html", "intake.pdf",
-    "crew-sheet.html", "crew-sheet.pdf", "season.xlsx", "figures.json", "order.xlsx", "rejects.xlsx",
+    "crew-sheet.html", "crew-sheet.pdf", "rate-card.html", "rate-card.pdf", "season.xlsx", "figures.json",
+    "order.xlsx", "rejects.xlsx",
 }  # fmt: skip
 OVERHEADS = "Expense,Season amount,Spread by\nRent,440,feet\n"
 

@@ -161,7 +161,7 @@ def test_the_smallest_job_worth_going_to_is_said_with_its_limits() -> None:
         "A job costs $180 ($179 to $181) before its first foot and $3.00 ($2.80 to $3.20) for each foot after that. To "
         "keep 35\N{NO-BREAK SPACE}%, no visit is worth less than $300 ($280 to $320). At the season's mean price of "
         "$6.50 a foot a job under 70\N{NO-BREAK SPACE}ft (60 to 80) loses money and one under 160\N{NO-BREAK SPACE}ft "
-        "leaves less than 35\N{NO-BREAK SPACE}%."
+        "(140 or more) leaves less than 35\N{NO-BREAK SPACE}%."
     )
     chart = named(blocks, "cost_by_size")
     assert [point.role for point in chart.series[0].points] == ["bad", "plain"]
