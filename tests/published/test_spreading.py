@@ -34,7 +34,7 @@ def test_173_400_less_15_000_over_8_years_bears_19_800_a_year() -> None:
 
 
 def test_675_000_of_4_500_000_units_bear_23_760() -> None:
-    """The same cost by use: 158,400 over 4,500,000 units of use, of which 675,000 fall on one: 23,760."""
+    """The same example by use (mem.): 158,400 over 4,500,000 units, of which 675,000 fall on one: 23,760."""
     season = Season(
         settings=NO_BURDEN,
         jobs="| job_no | feet |\n| 1 | 675000 |\n| 2 | 3825000 |",
