@@ -1,6 +1,6 @@
 """Made quotes whose customers' worth is known: the range that is promised to hold the best price does.
 
-1,000 such histories at each of three sizes are in tests/bench/quotes.py, their result beside it.
+Hundreds of such histories at each of three sizes are made by tests/bench/quotes.py, their result beside it.
 """
 
 from __future__ import annotations
