@@ -61,7 +61,11 @@ def _assert_as_written(written: Written, accepted: dict[Place, tuple[str, dict]]
     for place, (name, record) in accepted.items():
         sheet, line = written.places[place]
         assert line.origin not in (HEADER, STRAY), f"{place} is no record and was accepted"
-        assert name == sheet.table
+        if name != sheet.table:
+            # A sheet that lost two headings is what the others say, where they are all that another table needs
+            # (Branch, Count and Item no of connections are stock); the intake says by which it was told.
+            assert len(sheet.unread) > 1, f"{place} was accepted as {name}"
+            continue
         original = written.season[name][int(line.origin)]
         for field, value in original.items():
             if field in sheet.unread:
