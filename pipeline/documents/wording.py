@@ -63,8 +63,8 @@ QUOTES_METHOD = (
     "and season make of it is taken out first), with Firth's penalty (1993). What is left is the price less next "
     "season's direct cost: overhead stays whether a job is won or lost, and what a customer leaves in later years is "
     "not counted, which speaks for the lower end. All of the season's prices are moved together, no further than "
-    "quotes for like houses differed. The last revision of a quote counts, and one that stayed open for more than 60 days is "
-    "lost."
+    "quotes for like houses differed. The last revision of a quote counts, and one that stayed open for more than 60 "
+    "days is lost."
 )
 GOOD_PRICE_DEFINITION = "limits of the price at which most is left: it lies beyond each with a chance of 10 %"
 BREAK_EVEN_METHOD = (
