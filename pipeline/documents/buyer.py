@@ -11,12 +11,14 @@ from pipeline.documents.buyer_spools import spool_blocks
 from pipeline.documents.buyer_sure import left_blocks, sure_blocks
 from pipeline.documents.closing import closing_section
 from pipeline.documents.columns import column, prose, words
+from pipeline.documents.formats import SETTING_FORMATS
 from pipeline.documents.model import (
     Axis,
     Block,
     Chart,
     Column,
     Document,
+    Estimate,
     Figure,
     Point,
     Row,
@@ -129,7 +131,7 @@ def _likeliest_short(results: Results, lines: list[Record]) -> Figure | None:
     return Figure(
         f"likeliest_short.{slug(record['item_no'])}.chance_short",
         f"chance of running short of {record['item_no']}, the likeliest",
-        record["chance_short"], "share", "chance", column("chance_short").definition,
+        record["chance_short"], "chance", "chance", column("chance_short").definition,
         Source("decisions.order_lines", f"season={results.season + 1}, item_no={record['item_no']}"),
     )  # fmt: skip
 
@@ -226,17 +228,23 @@ def _need_title(results: Results, lines: list[Record]) -> Text:
     return say("Of the dearest items {} is the likeliest to run short: {}", item, short)
 
 
+def _setting(results: Results, name: str) -> Estimate:
+    """A setting's value, printed as its kind is: a share as 80 %, not as .8."""
+    form = SETTING_FORMATS.get(known_settings()[name].kind, "given_number")
+    return Estimate(results.settings.number(name), format=form)
+
+
 def _assumptions(results: Results) -> tuple[Block, ...]:
     given = {r["setting"]: r for r in results.settings.rows()}
     known = known_settings()
     columns = (
         words("setting", "Setting"),
-        Column("value", "Value", "", "number", "the setting in force"),
+        Column("value", "Value", "", "given_number", "the setting in force"),
         words("origin", "Where from"),
         prose("text", "Meaning"),
     )
     records: list[Record] = [
-        {**given[name]} | {"value": results.settings.number(name), "text": known[name].text}
+        {**given[name]} | {"value": _setting(results, name), "text": known[name].text}
         for name in ORDER_SETTINGS
         if name in given
     ]

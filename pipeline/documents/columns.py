@@ -24,7 +24,7 @@ _COLUMNS: tuple[tuple[str, str, str, str, str], ...] = (
     ("amount_usd", "Amount", "usd", "usd_cents", "the amount in dollars and cents"),
     ("price_usd_per_ft", "Price", "usd/ft", "usd_per_ft", "price per foot at which the season's margin reaches "
      "the target with the chance beside it"),
-    ("chance", "Chance", "of reaching it", "percent", "chance that the season's margin reaches the target"),
+    ("chance", "Chance", "of reaching it", "whole_chance", "chance that the season's margin reaches the target"),
     ("direct_usd", "Before overhead", "usd", "usd_cents", "fitted cost before overhead: a job's start, or a foot"),
     ("full_usd", "In all", "usd", "usd_cents", "fitted cost with overhead: a job's start, or a foot"),
     ("more_usd", "More than the mean foot", "usd/ft", "usd_cents", "fitted cost of a foot less that of the mean foot"),
@@ -56,7 +56,7 @@ _COLUMNS: tuple[tuple[str, str, str, str, str], ...] = (
     ("need_p50", "Middle need", "units", "quantity", "next season's need, the middle of the forecast"),
     ("need_p90", "High need", "units", "quantity", "next season's need, more in one season of ten"),
     ("on_hand", "On hand", "units", "quantity", "usable stock, and the part of the doubtful that is counted on"),
-    ("chance_short", "Running short", "chance", "share", "chance of needing more than is on hand and ordered"),
+    ("chance_short", "Running short", "chance", "chance", "chance of needing more than is on hand and ordered"),
     ("order_by", "Order by", "date", "date", "last day to order"),
     ("rows_read", "Read", "rows", "count", "rows from the sheet's first to its last"),
     ("accepted", "Accepted", "rows", "count", "rows that passed every rule and are in the figures"),

@@ -59,12 +59,12 @@ def _of_table(table: Table) -> Iterator[Figure]:
         for cell, column in zip(row.cells, table.columns, strict=True):
             if not is_figure(cell, column):
                 continue
-            value = cell if isinstance(cell, Estimate) else Estimate(cell, None, None)  # type: ignore[arg-type]
+            value = cell if isinstance(cell, Estimate) else Estimate(cell)  # type: ignore[arg-type]
             yield Figure(
                 cell_name(table, row, column),
                 column.heading,
                 value.value,
-                column.format,
+                value.format or column.format,
                 column.unit,
                 column.definition,
                 row.source,

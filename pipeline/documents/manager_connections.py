@@ -167,7 +167,7 @@ def _clusters(results: Results) -> list[Block]:
             ("pearson", "Pearson's chi-square", "number", "chi-square", "(count - expected)^2 / expected over jobs and "
              "kinds"),
             ("freedom", "degrees of freedom", "count", "cells less kinds", "jobs' counts by kind less the kinds"),
-            ("chance", "chance of as much", "rate", "chance", "share of draws of Poisson counts of the same totals "
+            ("chance", "chance of as much", "chance", "chance", "share of draws of Poisson counts of the same totals "
              "whose chi-square is as large"),
         )
     }  # fmt: skip

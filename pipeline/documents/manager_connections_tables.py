@@ -80,7 +80,7 @@ def ratio_table(results: Results) -> Table | None:
         words("against", "Held against"),
         Column("ratio", "Rate over rate", "ratio", "ratio", "failures per connection-night of the kind / of the other, "
                "by the exact conditional test, limits of this pair alone", "low", "high"),
-        Column("chance_all_pairs", "Chance if equal", "over all pairs", "share", "two-sided chance of as great a "
+        Column("chance_all_pairs", "Chance if equal", "over all pairs", "chance", "two-sided chance of as great a "
                "difference were the rates equal, adjusted for the number of pairs (Holm 1979)"),
     )  # fmt: skip
     shown = [r | {"word": kind_word(r["kind"]), "against": kind_word(r["other"])} for r in apart]

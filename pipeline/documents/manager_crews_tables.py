@@ -64,8 +64,8 @@ def pair_table(results: Results) -> Table | None:
         words("branch", "Branch"),
         ratio("ratio", "Hours of the first / second", "hours of the first crew / of the second on equal houses; the "
               "limits hold for all crews and pairs of the season at once", "all_low", "all_high"),
-        Column("chance", "First truly faster", "chance", "percent", "probability that the first crew takes fewer hours "
-               "than the second on equal houses, both drawn toward the average; shown from 1 to 99 %"),
+        Column("chance", "First truly faster", "chance", "whole_chance", "probability that the first crew takes fewer "
+               "hours than the second on equal houses, both drawn toward the average; shown from 1 to 99 %"),
         words("apart", "Told apart", "whether so large a difference anywhere, were all equal, has a chance below 4 %"),
         Column("houses_alike", "Houses alike", "of houses", "percent", "share of the two crews' houses in the same of "
                "five classes of difficulty"),

@@ -12,7 +12,7 @@ from datetime import date
 from decimal import Decimal
 from typing import Literal
 
-from pipeline.documents.formats import show
+from pipeline.documents.formats import show, show_range
 
 Number = Decimal | int | float
 Value = Number | str | date | bool | None
@@ -49,19 +49,12 @@ class Figure:
     @property
     def shown(self) -> str:
         """The figure as a person reads it, with its unit."""
-        return show(self.value, self.format, with_unit=True)
+        return show(self.value, self.format, with_unit=True, low=self.low, high=self.high)
 
     @property
     def shown_interval(self) -> str | None:
         """Its interval as a person reads it, or None."""
-        return shown_range(self.low, self.high, self.format)
-
-
-def shown_range(low: Value, high: Value, form: str) -> str | None:
-    """An interval as `0.95 to 1.22`, `3.0 or more` where it has no upper end; None where neither end is known."""
-    if low is None:
-        return None if high is None else f"up to {show(high, form)}"
-    return f"{show(low, form)} or more" if high is None else f"{show(low, form)} to {show(high, form)}"
+        return show_range(self.value, self.low, self.high, self.format)
 
 
 @dataclass(frozen=True)
@@ -103,12 +96,13 @@ def join(*texts: Text | str) -> Text:
 
 @dataclass(frozen=True)
 class Estimate:
-    """A value with its interval, in one cell of a table."""
+    """A value with its interval, in one cell of a table; `format` where its row is of another kind than its column."""
 
     value: Number | None
-    low: Number | None
-    high: Number | None
+    low: Number | None = None
+    high: Number | None = None
     level: Decimal = INTERVAL_LEVEL
+    format: str = ""
 
 
 Cell = Value | Estimate
@@ -185,6 +179,14 @@ class Point:
     group: str = ""
     note: str = ""
 
+    def shown(self, form: str) -> str:
+        """The value as a person reads it."""
+        return show(self.value, form, low=self.low, high=self.high)
+
+    def between(self, form: str) -> str | None:
+        """Its interval as a person reads it, or None."""
+        return show_range(self.value, self.low, self.high, form)
+
 
 @dataclass(frozen=True)
 class Series:
@@ -235,9 +237,9 @@ class Chart:
 
 
 def _in_words(point: Point, form: str) -> str:
-    between = shown_range(point.low, point.high, form)
+    between = point.between(form)
     where = f"{point.group}, {point.label}" if point.group else point.label
-    return f"{where} {show(point.value, form)}" + (f" ({between})" if between else "")
+    return f"{where} {point.shown(form)}" + (f" ({between})" if between else "")
 
 
 NoteKind = Literal["text", "caution", "missing", "method"]

@@ -69,8 +69,8 @@ def segment_price_table(results: Results) -> Table | None:
         words("segment", "Kind of work"),
         column("jobs"),
         column("charged_usd_per_ft", heading="Charged now"),
-        Column("chance_at_charged", "Its chance", "of the target", "percent", "chance that next season reaches the "
-               "target margin at the price charged now"),
+        Column("chance_at_charged", "Its chance", "of the target", "whole_chance", "chance that next season reaches "
+               "the target margin at the price charged now"),
         *(Column(f"price_{chance * 100:.0f}", f"At {chance * 100:.0f} %", "usd/ft", "usd_per_ft", "price per foot that "
                  f"reaches the target margin with a chance of {chance * 100:.0f} %") for chance in chances),
         Column("at_stake_usd", "At stake", "usd", "usd", "(price at 80 % - price charged) x this season's feet"),

@@ -42,7 +42,7 @@ def order_notes(season: int, lines: Sequence[Record], drivers: Sequence[Record])
             f"Bought later, once the season's jobs are known: {units(first['top_up_p50'])} in the middle case, "
             f"{units(first['top_up_p90'])} in one season of ten."
         )
-    said.append(f"Chance of running short: {show(first['chance_short'], 'share')}.")
+    said.append(f"Chance of running short: {show(first['chance_short'], 'chance')}.")
     return tuple(said)
 
 

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from pipeline.documents.formats import show
-from pipeline.documents.model import Cell, Chart, Column, Estimate, Note, Table, shown_range
+from pipeline.documents.formats import show, show_range
+from pipeline.documents.model import Cell, Chart, Column, Estimate, Note, Table
 
 NOTE_HEADINGS = {"text": "", "caution": "Caution", "missing": "Missing", "method": ""}
 """Words before a paragraph, by its kind."""
@@ -11,14 +11,16 @@ NOTE_HEADINGS = {"text": "", "caution": "Caution", "missing": "Missing", "method
 
 def shown_cell(cell: Cell, column: Column) -> str:
     """A cell's value as text."""
-    return show(cell.value if isinstance(cell, Estimate) else cell, column.format)
+    if isinstance(cell, Estimate):
+        return show(cell.value, cell.format or column.format, low=cell.low, high=cell.high)
+    return show(cell, column.format)
 
 
 def cell_interval(cell: Cell, column: Column) -> str | None:
     """A cell's interval as text; None where it has none, or nothing for it to be around."""
     if not isinstance(cell, Estimate) or cell.value is None:
         return None
-    return shown_range(cell.low, cell.high, column.format)
+    return show_range(cell.value, cell.low, cell.high, cell.format or column.format)
 
 
 def says_unit(column: Column) -> bool:

@@ -170,7 +170,7 @@ def _key(axes: Axes, marks: list[_Mark], words: str = "") -> None:
 
 def _waterfall(chart: Chart) -> Figure:
     points = chart.series[0].points
-    shown = [show(point.value, _axis_format(chart)) for point in points]
+    shown = [point.shown(_axis_format(chart)) for point in points]
     figure, axes, rows = _row_sheet(chart, points, shown, key=False)
     reached, ends = 0.0, []
     for at, point in zip(rows.places, points, strict=True):
@@ -191,7 +191,7 @@ def _waterfall(chart: Chart) -> Figure:
 
 def _bars(chart: Chart) -> Figure:
     points = chart.series[0].points
-    shown = [show(p.value, _axis_format(chart)) + (f"{APART}{p.note}" if p.note else "") for p in points]
+    shown = [p.shown(_axis_format(chart)) + (f"{APART}{p.note}" if p.note else "") for p in points]
     figure, axes, rows = _row_sheet(chart, points, shown, key=False)
     for at, point in zip(rows.places, points, strict=True):
         _bar(axes, at, _number(point.value), 0, point.role)
@@ -203,7 +203,7 @@ def _bars(chart: Chart) -> Figure:
 
 def _dots(chart: Chart) -> Figure:
     points = chart.series[0].points
-    shown = [show(point.value, _axis_format(chart)) for point in points]
+    shown = [point.shown(_axis_format(chart)) for point in points]
     words = _reference_words(chart)
     figure, axes, rows = _row_sheet(chart, points, shown, key=bool(words))
     _references(axes, chart)
@@ -223,7 +223,7 @@ def _dots(chart: Chart) -> Figure:
 def _pairs(chart: Chart) -> Figure:
     first, second = chart.series
     shown = [
-        f"{show(a.value, _axis_format(chart))} / {show(b.value, _axis_format(chart))}"
+        f"{a.shown(_axis_format(chart))} / {b.shown(_axis_format(chart))}"
         for a, b in zip(first.points, second.points, strict=True)
     ]
     figure, axes, rows = _row_sheet(chart, first.points, shown, key=True)
@@ -243,7 +243,7 @@ def _pairs(chart: Chart) -> Figure:
 
 def _ranges(chart: Chart) -> Figure:
     need, there = chart.series
-    shown = [show(point.value, _axis_format(chart)) for point in there.points]
+    shown = [point.shown(_axis_format(chart)) for point in there.points]
     figure, axes, rows = _row_sheet(chart, need.points, shown, key=True)
     for at, a, b in zip(rows.places, need.points, there.points, strict=True):
         axes.barh(at, _number(a.high) - _number(a.low), left=_number(a.low), height=0.46, color=SKY)
@@ -272,7 +272,7 @@ def _columns(chart: Chart) -> Figure:
                  edgecolor=PAPER, linewidth=0)  # fmt: skip
     for at, value, point in zip(places, values, points, strict=True):
         if value:
-            axes.annotate(show(point.value, chart.axis.format), (at, value), xytext=(0, 2), textcoords="offset points",
+            axes.annotate(point.shown(chart.axis.format), (at, value), xytext=(0, 2), textcoords="offset points",
                           ha="center", va="bottom", fontsize=SMALL_PT, color=INK)  # fmt: skip
     axes.set_ylim(0, max(values) * 1.12 or 1)
     axes.set_yticks([])

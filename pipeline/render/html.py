@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 from pipeline import __version__
 from pipeline.documents.formats import NOT_KNOWN, TEXT_FORMATS, show
 from pipeline.documents.listing import cell_name, full_name, is_figure
-from pipeline.documents.model import Block, Chart, Document, shown_range
+from pipeline.documents.model import Block, Chart, Document
 from pipeline.documents.results import label_of
 from pipeline.documents.wording import NOT_KNOWN_NOTE
 from pipeline.render import palette, typeface
@@ -69,9 +69,8 @@ def chart_rows(chart: Chart) -> list[_PointRow]:
     for series in chart.series:
         for point in series.points:
             labels.setdefault(point.key, f"{point.group}, {point.label}" if point.group else point.label)
-            between = shown_range(point.low, point.high, form)
             name = f"{chart.name}.{series.key}.{point.key}"
-            points[series.key, point.key] = _PointShown(name, show(point.value, form), between)
+            points[series.key, point.key] = _PointShown(name, point.shown(form), point.between(form))
     return [
         _PointRow(label, tuple(points.get((series.key, key)) for series in chart.series))
         for key, label in labels.items()

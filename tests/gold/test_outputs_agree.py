@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from decimal import Decimal
 from html.parser import HTMLParser
 from pathlib import Path
 from typing import Any
@@ -11,7 +12,7 @@ import openpyxl
 import pytest
 from support.made_results import made_results
 from support.pdf_reading import read_pdf
-from support.printed import read_number, says, split_interval
+from support.printed import place, read_number, says, split_interval
 
 from pipeline.documents import build_documents
 from pipeline.documents.listing import cell_name, full_name, is_figure
@@ -75,6 +76,10 @@ def test_a_number_is_read_as_it_is_written() -> None:
     assert not says("12.4\u00a0%", 0.1251)
     assert says("30\u00a0Apr\u00a02026", "2026-04-30")
     assert not says("$5.45", "5.456")
+    assert says("under 0.1\u00a0%", 0.0004)
+    assert not says("under 0.1\u00a0%", 0.0006)
+    assert place(1.87, 1.2, 2.9) == Decimal("0.1")
+    assert says("1.9", 1.8743, Decimal("0.1"))
 
 
 def test_every_figure_of_a_page_is_that_of_the_list(
@@ -84,7 +89,7 @@ def test_every_figure_of_a_page_is_that_of_the_list(
     for document in documents:
         for name, text, between in Page(html_of(document)).found:
             figure = figures[name]
-            assert says(text, figure["value"]), (name, text, figure["value"])
+            assert says(text, figure["value"], step_of(figure)), (name, text, figure["value"])
             if between:
                 assert same_interval(*split_interval(between)[1:], figure), (name, between)
             named.add(name)
@@ -94,7 +99,15 @@ def test_every_figure_of_a_page_is_that_of_the_list(
 def same_interval(low: str | None, high: str | None, figure: dict[str, Any]) -> bool:
     """Whether the ends that are printed are those of the list, and none is missing."""
     ends = ((low, figure.get("low")), (high, figure.get("high")))
-    return all((text is None) == (value is None) and (text is None or says(text, value)) for text, value in ends)
+    step = step_of(figure)
+    return all((text is None) == (value is None) and (text is None or says(text, value, step)) for text, value in ends)
+
+
+def step_of(figure: dict[str, Any]) -> Decimal:
+    """The finest step to which a figure is printed."""
+    if figure.get("low") is None and figure.get("high") is None:
+        return Decimal(0)
+    return place(figure["value"], figure.get("low"), figure.get("high"))
 
 
 def test_every_figure_of_a_paper_s_tables_is_that_of_the_list(
@@ -111,7 +124,7 @@ def test_every_figure_of_a_paper_s_tables_is_that_of_the_list(
                         continue
                     name = full_name(document, cell_name(table, row, column))
                     text, low, high = split_interval(set_cell.text.replace("\u200b", ""))
-                    assert says(text, figures[name]["value"]), (name, text)
+                    assert says(text, figures[name]["value"], step_of(figures[name])), (name, text)
                     assert same_interval(low, high, figures[name]), (name, low, high)
                     compared += 1
     assert compared > LEAST
@@ -123,9 +136,9 @@ def test_the_first_screen_of_a_paper_says_the_figures_of_the_list(
     for document in documents:
         links = [link.text for link in read_pdf(pdf_of(document)).tree.all("Link")]
         for figure in (*document.figures, *document.lead.figures):
-            value = figures[full_name(document, figure.name)]["value"]
+            entry = figures[full_name(document, figure.name)]
             read = [text for text in links if any(c.isdigit() for c in text)]
-            assert any(says(text, value) for text in read), (figure.name, value)
+            assert any(says(text, entry["value"], step_of(entry)) for text in read), (figure.name, entry)
 
 
 def test_every_figure_of_the_workbook_is_that_of_the_list(

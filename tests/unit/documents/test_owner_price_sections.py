@@ -117,10 +117,11 @@ def test_what_moves_the_price_most_is_in_the_title_with_both_prices() -> None:
 
 
 def test_a_property_s_worth_is_said_by_its_seasons() -> None:
+    """$1,450 in 925 to 2,740 is said to the hundred."""
     said = words_of(owner_document(with_tables(renewals=[RENEWAL])))
     assert (
         "On leased goods a property leaves $400 in its first season and $350 in each later one; with "
-        "75\N{NO-BREAK SPACE}% coming back each season it is worth $1,450 over its life."
+        "75\N{NO-BREAK SPACE}% coming back each season it is worth $1,500 over its life."
     ) in said
     unknown = RENEWAL | dict.fromkeys(("worth_usd", "worth_low", "worth_high", "return_rate", "low", "high"))
     assert "$350 in each later one." in words_of(owner_document(with_tables(renewals=[unknown])))
