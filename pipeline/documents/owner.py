@@ -113,8 +113,8 @@ def _outlook_figures(results: Results) -> dict[str, Figure]:
     stake = record["at_stake_usd"]
     return {
         "chance": Figure("chance_at_charged", "chance at this season's price", record["chance_at_charged"],
-                         "whole_chance", "chance", "chance that next season reaches the target margin at the mean price "
-                         "now", source),
+                         "whole_chance", "chance", "chance that next season reaches the target margin at the mean "
+                         "price now", source),
         "stake": Figure("at_stake_usd", "more on this season's feet" if stake >= 0 else "less on this season's feet",
                         abs(stake), "usd", "usd", "(price at 80 % - mean price charged) x this season's feet, "
                         "without its sign", source),
