@@ -158,3 +158,9 @@ def test_pieces_fit_where_the_longest_go_first() -> None:
     assert not fits([60, 60, 60], [100, 100])
     assert pack([60, 50, 40], [1, 2, 1], [100], [2]) is not None
     assert pack([60], [3], [100], [2]) is None
+
+
+def test_the_gap_is_a_share_of_what_the_plan_costs() -> None:
+    """A plan of 110 where none can cost less than 99 is at most 11 / 110 = 10 % too dear; at its bound it is proven."""
+    assert CuttingPlan((), (), (), (), cost=110, bound=99).gap == pytest.approx(0.1)
+    assert CuttingPlan((), (), (), (), cost=99, bound=99).gap == 0

@@ -40,6 +40,17 @@ def test_where_none_would_be_negative_it_is_ordinary_least_squares() -> None:
     assert moments(x, y, weights).solved()[0, :, 0] == pytest.approx(ordinary.coefficients, rel=1e-9)
 
 
+def test_weighted_errors_are_those_of_the_normal_equations() -> None:
+    """s2 = sum w r2 / (n - p); the coefficients' covariance is s2 (x'wx)^-1 (Draper and Smith 1998, 9.2)."""
+    x, y, weights = made(4, rows=30, columns=3)
+    found = least_squares.least_squares(x, y[:, 0], weights)
+    inverse = np.linalg.inv(x.T @ (x * weights[:, None]))
+    left = y[:, 0] - x @ (inverse @ x.T @ (weights * y[:, 0]))
+    variance = float(weights @ left**2) / (30 - 3)
+    assert found.residual_sd == pytest.approx(np.sqrt(variance))
+    assert found.standard_errors == pytest.approx(np.sqrt(variance * np.diag(inverse)))
+
+
 def test_each_sample_is_the_fit_of_the_rows_that_were_drawn(monkeypatch: pytest.MonkeyPatch) -> None:
     """Drawn all at once or a few at a time, and fitted as if each drawn row were written as often as it was drawn."""
     x, y, weights = made(11, rows=40, columns=4)

@@ -35,6 +35,14 @@ def test_a_wild_value_moves_its_group_no_more_the_wilder_it_is() -> None:
     assert further.scores[5] > 100
 
 
+def test_values_far_below_count_as_those_far_above_do() -> None:
+    """Everything turned round turns round what is found."""
+    above, below = tame(wild(3.0), X, GROUPS, 2.0), tame(-wild(3.0), X, GROUPS, 2.0)
+    assert below.y == pytest.approx(-above.y, abs=1e-9)
+    assert below.fit.effects == pytest.approx(-above.fit.effects, abs=1e-9)
+    assert below.scale == pytest.approx(above.scale)
+
+
 def test_it_is_huber_s_estimate() -> None:
     """Huber's loss at the same scale, minimised by scipy over a column a group and the term."""
     y = wild(1.0)
