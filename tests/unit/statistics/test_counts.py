@@ -82,7 +82,7 @@ def test_groups_that_differ_keep_their_own_rate_the_more_the_more_they_have_show
 
 def test_what_groups_have_in_common_is_found_by_moments() -> None:
     """Rates .2 and .6 of 50 each about (40 + .5) / 100 = .405: (50 x .205^2 + 50 x .195^2) / 100 = .040025, less
-    .405 x 2 / 100 = .0081, is .031925: a gamma of shape .405^2 / .031925 = 5.13782 and rate .405 / .031925 = 12.68598."""
+    .405 x 2 / 100 = .0081, is .031925: a gamma of shape .405^2 / .031925 = 5.13782, rate .405 / .031925 = 12.68598."""
     rates = unit_rates(np.array([10.0, 30.0]), np.array([50.0, 50.0]), 1.0)
     assert rates.shape == pytest.approx([15.13782, 35.13782], abs=1e-5)
     assert rates.rate == pytest.approx([62.68598, 62.68598], abs=1e-5)
