@@ -154,3 +154,7 @@ MIN_JOBS_A_WEEK = 5
 """Jobs of a week from which its own ratios count; with fewer they are those of single houses."""
 MIN_WEEKS = 4
 """Weeks from which a tenth of them at each end means anything."""
+WRONG_CHANGE_CHANCE = 0.05
+"""Chance, over all comparisons of a season with the one before, of calling any change more than chance that is none."""
+MIN_DAYS_FOR_PACE = 8
+"""Days of installation in each season, from which limits of a change of pace are given; fewer say little of weather."""

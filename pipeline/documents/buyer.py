@@ -11,6 +11,7 @@ from pipeline.documents.buyer_spools import spool_blocks
 from pipeline.documents.buyer_sure import left_blocks, sure_blocks
 from pipeline.documents.closing import closing_section
 from pipeline.documents.columns import column, prose, words
+from pipeline.documents.compare_goods import buyer_changes
 from pipeline.documents.formats import SETTING_FORMATS
 from pipeline.documents.model import (
     Axis,
@@ -63,6 +64,7 @@ def buyer_document(results: Results) -> Document:
     if lines or enough:
         sections.append(Section("assumptions", "What the order rests on", _assumptions(results)))
         sections.append(backtest_section(results))
+    sections.append(buyer_changes(results))
     methods = (wording.ORDER_METHOD, wording.NEED_METHOD, wording.SPOOL_METHOD)
     sections.append(closing_section(results, "buyer", methods, (wording.ORDER_CAUTION,)))
     return Document(

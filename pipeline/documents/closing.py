@@ -6,7 +6,46 @@ from pipeline.documents.build import missing, note, row, table
 from pipeline.documents.columns import prose, words
 from pipeline.documents.model import Block, Note, Section, Source
 from pipeline.documents.results import Results
-from pipeline.documents.wording import LEVELS, NEXT_LEVEL, SETTING_EFFECTS
+
+LEVELS: dict[int, str] = {
+    1: "jobs with their feet, hours by worker and day, purchases and overheads",
+    2: "hours by job, and goods issued and returned by job",
+    3: "the runs and connections of each job",
+    4: "service calls, stock counts, offers and quotes",
+}
+"""What each level of records holds."""
+
+NEXT_LEVEL: dict[int, str] = {
+    1: "Hours and materials written down by job (level 2) would tell which jobs lost money and why.",
+    2: "Runs and connections by job (level 3) would tell surfaces apart, compare crews on equal houses and give goods "
+    "in place of money.",
+    3: "Service calls, stock counts and offers (level 4) would give failure rates, the price of a connection and "
+    "an order to the pack.",
+}
+"""What the next level of records would add, where the store does not say it itself."""
+
+_UNEMPLOYMENT = "labor is understated by the state's unemployment tax"
+_COMPENSATION = "labor is understated by workers' compensation"
+_RETURNS = "how many properties return is taken from the seasons in the store, where there are two"
+_NEW_JOBS = "the number of new jobs is taken from the seasons in the store"
+
+SETTING_EFFECTS: dict[str, dict[str, str]] = {
+    "owner": {
+        "state_unemployment": _UNEMPLOYMENT,
+        "compensation": _COMPENSATION,
+        "owner_wage": "the owner's own hours have no cost here",
+        "season_spread": "with one season in the store, the price holds if next season is like this one",
+    },
+    "manager": {
+        "state_unemployment": _UNEMPLOYMENT,
+        "compensation": _COMPENSATION,
+        "joint_minutes": "the making of a connection is left out of its price",
+        "joint_parts": "the parts of a connection, beyond its item, are left out of its price",
+        "gap_allowed": "no way of crossing a gap between rooflines is advised",
+    },
+    "buyer": {"return_rate": _RETURNS, "new_jobs_likely": _NEW_JOBS},
+}
+"""What follows, in each document, where a setting was not given."""
 
 
 def closing_section(

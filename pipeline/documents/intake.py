@@ -8,6 +8,7 @@ from pipeline.documents import wording
 from pipeline.documents.build import figure, missing, row, rows_by, table, without_empty
 from pipeline.documents.closing import closing_section
 from pipeline.documents.columns import column, prose, words
+from pipeline.documents.compare import intake_changes
 from pipeline.documents.corrections import corrections_section
 from pipeline.documents.findings import list_section, rule_chart, rules_section, to_fix_first
 from pipeline.documents.model import Block, Document, Figure, Section, Source, Text, say
@@ -33,6 +34,7 @@ def intake_document(results: Results) -> Document:
     sections.append(Section("sheets", "Every sheet, every row", _sheets(sheets)))
     sections.append(rules_section(results))
     sections.extend(corrections_section(results))
+    sections.extend(intake_changes(results))
     sections.append(Section("control", "Money in, money out", _control(results)))
     sections.append(Section("files", "The files", _files(results)))
     sections.extend(list_section(results))

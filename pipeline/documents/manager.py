@@ -12,6 +12,7 @@ from pipeline.documents import manager_tables as tables
 from pipeline.documents import wording
 from pipeline.documents.build import missing, slug
 from pipeline.documents.closing import closing_section
+from pipeline.documents.compare import manager_changes
 from pipeline.documents.manager_crews_tables import mix_table
 from pipeline.documents.model import Document, Figure, Section, Source, Text, join, say
 from pipeline.documents.parts import more_than, share_of, total
@@ -46,6 +47,7 @@ def manager_document(results: Results) -> Document:
             Section("hours", "Hours", tuple(shown) or (missing("No hours were accepted."),)),
             *connections.connection_sections(results),
             *feeds.feed_sections(results),
+            manager_changes(results),
             *crew_parts.crew_check_section(results),
             _closing(results),
         ),

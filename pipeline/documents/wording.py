@@ -1,6 +1,47 @@
-"""The sentences that stand in a report whatever the season: methods, cautions and what the next level adds."""
+"""The words that reports share: patterns of sentences, and those that stand in a report whatever the season."""
 
 from __future__ import annotations
+
+from pipeline.documents.model import Figure, Number, Text, say
+
+
+def change_words(
+    who: str, what: str, change: Figure, *, more: bool, sure: bool, words: tuple[str, str] = ("more", "fewer")
+) -> Text:
+    """A change as a sentence: `who` (lower case) did so much more or fewer `what` only where that is more than chance.
+
+    `change` is a share without its sign, its interval in the same direction; `more` says which way it goes.
+    """
+    between = f" ({change.shown_interval})" if change.shown_interval else ""
+    word = words[0] if more else words[1]
+    if sure:
+        who = who[:1].upper() + who[1:]
+        return say("{} {} {} {}{}, which is more than chance would make.", who, change, word, what, between)
+    return say("Whether {} {} or {} {} cannot be told: {} {}{}.", who, *words, what, change, word, between)
+
+
+def more_or_less(amount: Figure, change: Number, than: str) -> Text:
+    """`$40 more than in 2024/25`; `as much as in 2024/25` where nothing changed. `amount` is without its sign."""
+    if not change:
+        return Text((f"as much as {than}",))
+    return say("{} {} than {}", amount, "more" if change > 0 else "less", than)
+
+
+CHANGE_ONE_SEASON = (
+    "Only this season is in the store. Close an earlier one as well, and this section says what changed and why."
+)
+CHANGE_METHOD = (
+    "Pace as the houses came is hours over feet, its limits by days, which share their weather. On equal houses it is "
+    "the season's term of the model of hours, within the crews of both seasons. Failures are compared by the exact "
+    "conditional test, widened where they come in clusters; shares by Newcombe's limits (1998). Limits are 95 % each "
+    "by itself. More than chance: the limits that hold for all comparisons at once leave out equality, so that a "
+    "season in which nothing changed would show any change in one of twenty at most."
+)
+CHANGE_GOODS_METHOD = (
+    "Goods that left stock count in full here, also those that a lease spreads over seasons. Work is by what was "
+    "built, new and repeat apart; by feet where goods are in no run or connection. The price of a kind moves too "
+    "where other items of it are used."
+)
 
 NOT_KNOWN_NOTE = "A dash stands where the records handed in do not say; it is never a zero."
 
@@ -231,43 +272,3 @@ CONTROL_METHOD = (
     "For each part of cost, what was read in equals what lies on jobs, what was spread, what lies outside and what "
     "was refused, to the cent. A difference stops the run."
 )
-
-LEVELS: dict[int, str] = {
-    1: "jobs with their feet, hours by worker and day, purchases and overheads",
-    2: "hours by job, and goods issued and returned by job",
-    3: "the runs and connections of each job",
-    4: "service calls, stock counts, offers and quotes",
-}
-"""What each level of records holds."""
-
-NEXT_LEVEL: dict[int, str] = {
-    1: "Hours and materials written down by job (level 2) would tell which jobs lost money and why.",
-    2: "Runs and connections by job (level 3) would tell surfaces apart, compare crews on equal houses and give goods "
-    "in place of money.",
-    3: "Service calls, stock counts and offers (level 4) would give failure rates, the price of a connection and "
-    "an order to the pack.",
-}
-"""What the next level of records would add, where the store does not say it itself."""
-
-_UNEMPLOYMENT = "labor is understated by the state's unemployment tax"
-_COMPENSATION = "labor is understated by workers' compensation"
-_RETURNS = "how many properties return is taken from the seasons in the store, where there are two"
-_NEW_JOBS = "the number of new jobs is taken from the seasons in the store"
-
-SETTING_EFFECTS: dict[str, dict[str, str]] = {
-    "owner": {
-        "state_unemployment": _UNEMPLOYMENT,
-        "compensation": _COMPENSATION,
-        "owner_wage": "the owner's own hours have no cost here",
-        "season_spread": "with one season in the store, the price holds if next season is like this one",
-    },
-    "manager": {
-        "state_unemployment": _UNEMPLOYMENT,
-        "compensation": _COMPENSATION,
-        "joint_minutes": "the making of a connection is left out of its price",
-        "joint_parts": "the parts of a connection, beyond its item, are left out of its price",
-        "gap_allowed": "no way of crossing a gap between rooflines is advised",
-    },
-    "buyer": {"return_rate": _RETURNS, "new_jobs_likely": _NEW_JOBS},
-}
-"""What follows, in each document, where a setting was not given."""

@@ -19,6 +19,7 @@ from pipeline.flows.measures import (
 )
 from pipeline.flows.rejects import write_rejects_workbook
 from pipeline.flows.reports import reports, season_folder, write_documents
+from pipeline.flows.seasons import season_before
 from pipeline.flows.stages import Request, SeasonInHand, Stage, StageResult, intake, load, run_stages
 
 STAGES: tuple[tuple[str, Stage], ...] = (
@@ -31,6 +32,7 @@ STAGES: tuple[tuple[str, Stage], ...] = (
     ("loads on feeds", loads_on_feeds),
     ("reorder quantities", reorder_quantities),
     ("price", price),
+    ("the season before", season_before),
     ("reports", reports),
 )
 """The whole story, top to bottom."""

@@ -28,7 +28,8 @@ THIS_SEASON = (
     "decisions.offcut", "decisions.cut_list",
     "decisions.crew_comparison", "decisions.crew_contrasts", "decisions.crew_jobs", "decisions.crew_model",
     "decisions.crew_learning", "decisions.hours_multipliers", "measures.crew_hours_mix", "decisions.connection_price",
-    "measures.standard_cost", "measures.variances", "measures.cash_months",
+    "measures.standard_cost", "measures.variances", "measures.cash_months", "measures.goods_changes",
+    "decisions.season_changes",
     "decisions.cost_function", "decisions.cost_limits", "decisions.cost_by_size",
     "facts.feed_runs", "measures.feed_loads", "measures.circuit_loads", "measures.installation_days",
     "decisions.feed_reach", "decisions.feeds_to_split", "decisions.feed_faults",
@@ -48,6 +49,7 @@ NEXT_SEASON = (
 
 EVERY_SEASON = (
     "measures.season_cost", "measures.segment_cost", "measures.crew_hours", "decisions.crew_comparison",
+    "measures.crew_hours_mix", "decisions.offcut", "decisions.order_lines", "audit.intake",
 )  # fmt: skip
 """Tables of which the documents read every season."""
 

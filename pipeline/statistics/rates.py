@@ -64,7 +64,13 @@ class RateRatio:
 
 
 def compare_rates(
-    count: float, exposure: float, other: float, other_exposure: float, *, widening: float = 1.0
+    count: float,
+    exposure: float,
+    other: float,
+    other_exposure: float,
+    *,
+    widening: float = 1.0,
+    confidence: float = CONFIDENCE,
 ) -> RateRatio:
     """Hold a rate against another by the exact conditional test.
 
@@ -73,7 +79,7 @@ def compare_rates(
     """
     if exposure <= 0 or other_exposure <= 0:
         raise ValueError("an exposure is more than 0")
-    a, b, tail = count / widening, other / widening, (1 - CONFIDENCE) / 2
+    a, b, tail = count / widening, other / widening, (1 - confidence) / 2
     more = chance_of_more(a, exposure, b, other_exposure)
     fewer = chance_of_more(b, other_exposure, a, exposure)
     ratio = (count / exposure) / (other / other_exposure) if other else None

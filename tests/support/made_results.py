@@ -8,6 +8,7 @@ from decimal import Decimal
 from typing import Any
 
 import polars as pl
+from support.made_changes import change_tables
 from support.made_failures import CREWS, SEASON, failure_comparisons, failure_tables, usd
 
 from pipeline.documents.results import Results
@@ -202,7 +203,7 @@ def intake_tables() -> dict[str, list[dict[str, Any]]]:
 def made_tables() -> dict[str, pl.DataFrame]:
     rows = {**cost_tables(made_jobs()), **price_tables(), **crew_tables(), **failure_tables(), **failure_comparisons(),
             **order_tables(),
-            **intake_tables()}  # fmt: skip
+            **intake_tables(), **change_tables()}  # fmt: skip
     return {name: pl.DataFrame(records, infer_schema_length=None) for name, records in rows.items()}
 
 
