@@ -22,9 +22,7 @@ def change(measure: str, what: str, unit: str, before: float, now: float, limits
     }  # fmt: skip
 
 
-def change_tables() -> dict[str, Rows]:
-    """Tables that a report reads to say what changed, by name."""
-    difference = {"change_is": "difference"}
+def _goods_and_hours() -> dict[str, Rows]:
     mix = [
         {"season": season, "branch": "north", "crew": "Birch", "paid_hours": Decimal(800),
          "drive_hours": Decimal(drive),
@@ -42,6 +40,12 @@ def change_tables() -> dict[str, Rows]:
             ("bulb", "each", 3900.0, 2600.0, 500.0, 10.0, 30.0)
         )
     ]  # fmt: skip
+    return {"measures.goods_changes": goods, "all:measures.crew_hours_mix": mix}
+
+
+def change_tables() -> dict[str, Rows]:
+    """Tables that a report reads to say what changed, by name."""
+    difference = {"change_is": "difference"}
     orders = [
         {"season": season, "item_no": item, "kind": kind, "amount_usd": usd(amount)}
         for season, item, kind, amount in (
@@ -69,8 +73,7 @@ def change_tables() -> dict[str, Rows]:
             change("returning", "properties", "of properties", 0.8, 0.76, (-0.1, 0.02, False),
                    **difference | {"change": -0.04}),
         ],
-        "measures.goods_changes": goods,
-        "all:measures.crew_hours_mix": mix,
+        **_goods_and_hours(),
         "all:decisions.order_lines": orders,
         "all:decisions.offcut": offcuts,
         "all:audit.intake": sheets,
