@@ -33,3 +33,13 @@ def test_where_most_calls_are_open_the_median_is_not_known() -> None:
 
 def test_no_calls_have_no_days() -> None:
     assert times([], [])["median_days"] is None
+
+
+def test_a_branch_has_its_own_days_and_all_of_them_theirs() -> None:
+    """East mended after 1, 1 and 3 days, West after 9: the middle of all four lies midway between 1 and 3."""
+    counts = pl.DataFrame(
+        {"season": [2031] * 3, "branch": ["all", "East", "West"], "calls": [4, 3, 1], "open_calls": [0, 0, 0]}
+    )
+    waits = pl.DataFrame({"branch": ["East", "East", "East", "West"], "days": [1, 1, 3, 9], "is_mended": [True] * 4})
+    found = dict(call_times(counts, waits).select("branch", "median_days").iter_rows())
+    assert found == {"all": 2, "East": 1, "West": 9}

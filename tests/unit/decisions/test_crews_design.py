@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date, timedelta
 from decimal import Decimal
 
 import numpy as np
@@ -49,6 +50,13 @@ def test_a_story_takes_five_jobs_on_either_side(high: int, known: bool) -> None:
     stories[12] = 2 if high == 4 else 1
     assert stories.sum() - 24 == high
     assert ("story_2" in keys(jobs(stories=stories))[0]) == known
+
+
+def test_a_later_start_counts_in_weeks_since_the_season_s_first() -> None:
+    days = np.arange(24) * 3
+    frame = jobs(install_date=[date(2031, 10, 6) + timedelta(days=int(day)) for day in days])
+    week = next(term for term in design(frame, CREWS).terms if term.key == "week")
+    assert week.column[[0, 7, 23]] == pytest.approx([0, 3, 69 / 7])
 
 
 def test_slopes_count_apart_below_and_above_six_in_twelve() -> None:

@@ -126,6 +126,17 @@ def test_limits_that_items_share_are_kept_at_the_least_cost(budget: float, packs
     assert found.gap == pytest.approx(0, abs=1e-6)
 
 
+def test_each_of_three_items_is_ordered_once() -> None:
+    """Nine of each of three are needed for certain; 27 of money buys nine units at 3, of whichever, and each of the
+    other 18 costs 7: 27 + 18 x 7."""
+    needs = np.full(10, 9.0)
+    plan = plan_of(needs, None, ladder((Offer("list", 1.0, 3.0),), 9.0), Outcome(0.0, 7.0), 0.0)
+    found = choose([plan] * 3, ["A", "B", "C"], Limits(budget=27))
+    assert len(found.places) == 3
+    assert sum(float(plan.usd[place]) for place in found.places) == 27
+    assert found.cost == pytest.approx(27 + 18 * 7)
+
+
 def test_floors_give_way_where_the_budget_cannot_keep_them() -> None:
     needs = np.arange(10.0)
     floored = plan_of(needs, None, ladder((Offer("list", 1.0, 10.0),), 9.0), Outcome(7.0, 15.0), 0.9)
