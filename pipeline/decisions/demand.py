@@ -189,7 +189,7 @@ def next_season(records: Records, settings: Settings, *, season: int, seed: int,
     records = records.in_order()
     items = _items(records.job_items, records.item_use, season)
     rows = aged(records.job_items, records.properties, records.items, season)
-    work = new_work(records.job_items, items, season)
+    work = new_work(records.job_items, items, season, records.items["item_no"])
     signed = ahead.new if ahead else 0
     count, notes = new_jobs(counts_by_season(records.job_items, season), settings, rng, signed)
     comers = returning(records.properties, settings, season, rng, ahead)
@@ -201,7 +201,7 @@ def next_season(records: Records, settings: Settings, *, season: int, seed: int,
     if_back = sum((stands.exposed[t] * repeat.rates[t].mean(axis=0) for t in TERMS), renewing)
     shop, a_shop_job = _shop(records.item_use, records.job_items, items, season, rng)
     model = Foresight(
-        work.use.mean(axis=0) if len(work.use) else np.zeros(len(items)), a_shop_job,
+        work.mean, a_shop_job,
         comers.properties["property_no"].to_list(), np.asarray(if_back), -stands.back,
     )  # fmt: skip
     drawn = [
@@ -234,7 +234,7 @@ def _block(
 ) -> dict[str, Floats]:  # fmt: skip
     """The parts of a block of draws by name; `picked` of its first CUT_DRAWS."""
     jobs = count[block]
-    picked = times_picked(len(work.use), jobs, rng) if len(work.use) else np.zeros((len(jobs), 0), dtype=np.int32)
+    picked = times_picked(work.worth, jobs, rng) if len(work.use) else np.zeros((len(jobs), 0), dtype=np.int32)
     number = jobs[:, None] * model.a_job
     comes = comers.drawn(block, rng)
     parts = replaced(stands, repeat, block, comes, rng)

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass
 
 import numpy as np
 import polars as pl
 from numpy.typing import NDArray
 
-from pipeline.decisions.policy import DEMAND_DRAWS, MIN_NEW_JOBS, NEW_JOBS_CHANGE
+from pipeline.decisions.policy import DEMAND_DRAWS, EARLIER_WORTH, NEW_JOBS_CHANGE
 from pipeline.settings import Settings
 from pipeline.statistics.counts import Change, next_counts
 
@@ -19,10 +20,19 @@ JOB = ("season", "branch", "job_no")
 
 @dataclass(frozen=True)
 class NewWork:
-    """New jobs to draw from: `jobs` names them in order, `use` has a row a job and a column an item."""
+    """New jobs to draw from: `jobs` names them in order, `use` has a row a job and a column an item, `worth` is how
+    likely each is drawn against the others."""
 
     jobs: pl.DataFrame
     use: Floats
+    worth: Floats
+
+    @property
+    def mean(self) -> Floats:
+        """What one of them takes on average, by item."""
+        if not len(self.use):
+            return np.zeros(self.use.shape[1])
+        return np.asarray(self.worth @ self.use / self.worth.sum())
 
 
 def new_jobs(
@@ -82,13 +92,16 @@ def matrix(rows: pl.DataFrame, index: tuple[str, ...], items: list[str], column:
     return wide.select(index), values
 
 
-def new_work(job_items: pl.DataFrame, items: list[str], season: int) -> NewWork:
-    """The season's new jobs whole; with those of the seasons before where it has fewer than MIN_NEW_JOBS."""
+def new_work(job_items: pl.DataFrame, items: list[str], season: int, listed: Collection[str]) -> NewWork:
+    """New jobs whole: the season's, and those of each season before at EARLIER_WORTH of the next one's worth.
+
+    An earlier job that took what is no longer `listed` is left out: it would be built of other goods today.
+    """
     new = job_items.filter((pl.col("work") == "new") & (pl.col("season") <= season))
-    rows = used(new.filter(pl.col("season") == season))
-    if rows.select(JOB).unique().height < MIN_NEW_JOBS:
-        rows = used(new)
-    return NewWork(*matrix(rows, JOB, items, "use"))
+    gone = (pl.col("season") < season) & ~pl.col("item_no").is_in(list(listed))
+    jobs, use = matrix(used(new.filter(~gone.any().over(JOB))), JOB, items, "use")
+    age = (season - jobs["season"]).cast(pl.Float64).to_numpy()
+    return NewWork(jobs, use, np.asarray(EARLIER_WORTH**age))
 
 
 def counts_by_season(job_items: pl.DataFrame, season: int) -> list[int]:

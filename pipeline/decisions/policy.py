@@ -42,8 +42,10 @@ NEW_JOBS_CHANGE = (0.25, 4.0)
 its own: common practice, no source."""
 SHOP_CHANGE = (0.2, 4.0)
 """The same for goods used in the shop, for each job: common practice, no source."""
-MIN_NEW_JOBS = 20
-"""New jobs; where the season has fewer, those of the seasons before are drawn from as well."""
+EARLIER_WORTH = 0.5
+"""What a new job of the season before is worth when next season's new jobs are drawn, against one of this season; of
+the season before that again so much: more jobs tell colours and sizes better, and tastes change (common practice, no
+source)."""
 RENEWED_SHARE = 0.5
 """Share of an item built at a property from which its net issue there, at the end of its life, is a renewal and not a
 replacement of single pieces."""

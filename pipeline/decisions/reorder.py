@@ -13,9 +13,9 @@ from pipeline.decisions.order_items import Wanted, offers_of, on_hand, wanted
 from pipeline.decisions.order_limits import Choice, Limits, choose
 from pipeline.decisions.order_offers import Offer, ladder
 from pipeline.decisions.order_plan import Plan, TopUp, plan_of
+from pipeline.decisions.order_terms import Terms, terms_of
 from pipeline.decisions.policy import MOST_FILL, SHADOW_USD, TOP_UP_LEAD_DAYS
 from pipeline.settings import Settings
-from pipeline.statistics.newsvendor import Outcome
 
 Floats = NDArray[np.float64]
 
@@ -45,44 +45,6 @@ class Order:
     wanted: list[Wanted] = field(default_factory=list)
     plans: list[Plan] = field(default_factory=list)
     choice: Choice | None = None
-
-
-@dataclass(frozen=True)
-class Terms:
-    """What being wrong costs, from the settings: shares of a price but for `stopped_usd`, usd a unit by item."""
-
-    rush_premium: float
-    rush_share: float
-    leftover: float
-    rise: float
-    floor: float
-    stopped_usd: dict[str, float]
-
-    def outcome(self, item_no: str, list_price: float, base_price: float) -> Outcome:
-        """What a unit over or short is worth, usd. A missing unit is bought at next season's list price and the rush
-        premium; the feet that it stops are lost where that fails. One left over keeps its worth at `base_price`, the
-        best price that the need can reach, less holding_rate and obsolete_share of it."""
-        stopped = (1 - self.rush_share) * self.stopped_usd.get(item_no, 0.0)
-        rush = list_price * (1 + self.rise) * (1 + self.rush_premium) + stopped
-        return Outcome(kept=base_price * (1 - self.leftover), rush=rush)
-
-
-def terms_of(settings: Settings, job_items: pl.DataFrame, season: int, contribution_usd_per_ft: float) -> Terms:
-    """The terms of a season's order. A missing unit stops the feet hung for each unit of its item built, and their
-    contribution with them."""
-
-    def share(key: str) -> float:
-        return float(settings.number(key) or 0)
-
-    built = job_items.filter(pl.col("season") == season).with_columns(pl.col("built").cast(pl.Float64))
-    built = built.sort("branch", "job_no", "item_no")
-    feet = float(built.filter(pl.col("kind") == "light_line")["built"].sum())
-    units = built.group_by("item_no", maintain_order=True).agg(pl.col("built").sum())
-    stopped = {name: max(0.0, contribution_usd_per_ft) * feet / count for name, count in units.iter_rows() if count}
-    return Terms(
-        share("rush_premium"), share("rush_share"), share("holding_rate") + share("obsolete_share"),
-        share("rise_goods"), share("service_floor"), stopped,
-    )  # fmt: skip
 
 
 def plan_item(want: Wanted, demand: Demand, offers: pl.DataFrame, terms: Terms, least_usd: float = 0.0) -> Plan:

@@ -247,7 +247,11 @@ ORDER_METHOD = (
     "average when both running short and being left with goods are counted, and that keeps at least the service "
     "floor's chance of having enough."
 )
-NEED_METHOD = "Low, middle and high need are the 10th, 50th and 90th percentile of the forecast."
+NEED_METHOD = (
+    "Low, middle and high need are the 10th, 50th and 90th percentile of the forecast. New jobs are drawn whole: those "
+    "of this season, and those of each season before half as often as of the one after it. A missing unit stops the "
+    "feet that a unit of its kind carries on the jobs that have the item."
+)
 SPOOL_METHOD = (
     "Runs are cut behind a socket, so a length between two is rounded up. The best plan for the season's own runs and "
     "the mix for next season are found by column generation with whole spools, and no plan can cost less than the "

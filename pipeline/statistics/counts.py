@@ -22,13 +22,12 @@ class Change:
     worth: float
 
 
-def change_factors(seasons: Sequence[float], before: Change, draws: int, rng: np.random.Generator) -> Floats:
-    """Draws of next season's level over the last one's, from how the seasons changed and from `before`.
+def change_deviations(seasons: Sequence[float], before: Change, draws: int, rng: np.random.Generator) -> Floats:
+    """Draws of the deviation of the logarithm of a season's change, from how the seasons changed and from `before`.
 
-    The changes' logarithms have mean 0 (a firm's own plans belong in its settings). Their variance is the weighted mean
-    of `before` and of the changes seen, less what chance alone gives counts of that size, and is drawn by its scaled
-    inverse chi-square distribution (Gelman et al. 2013, Bayesian Data Analysis, 2.6), so that few seasons spread wide.
-    A factor beyond `MOST_CHANGE` either way is held there.
+    The variance is the weighted mean of `before` and of the changes seen, less what chance alone gives counts of that
+    size, and is drawn by its scaled inverse chi-square distribution (Gelman et al. 2013, Bayesian Data Analysis, 2.6),
+    so that few seasons spread wide.
     """
     levels = np.asarray(seasons, dtype=float)
     pairs = [(a, b) for a, b in pairwise(levels) if a > 0 and b > 0]
@@ -36,25 +35,46 @@ def change_factors(seasons: Sequence[float], before: Change, draws: int, rng: np
     worth = before.worth + len(pairs)
     least = before.worth * before.spread**2 / 4
     squares = max(least, before.worth * before.spread**2 + excess)
-    deviation = np.sqrt(squares / rng.chisquare(worth, draws))
-    log = np.clip(rng.standard_normal(draws) * deviation, -np.log(MOST_CHANGE), np.log(MOST_CHANGE))
-    return np.asarray(np.exp(log))
+    return np.asarray(np.sqrt(squares / rng.chisquare(worth, draws)))
+
+
+def change_factors(seasons: Sequence[float], before: Change, draws: int, rng: np.random.Generator) -> Floats:
+    """Draws of next season's level over the last one's. The changes' logarithms have mean 0 (a firm's own plans belong
+    in its settings); a factor beyond `MOST_CHANGE` either way is held there."""
+    log = rng.standard_normal(draws) * change_deviations(seasons, before, draws, rng)
+    return np.asarray(np.exp(np.clip(log, -np.log(MOST_CHANGE), np.log(MOST_CHANGE))))
 
 
 MOST_CHANGE = 3.0
 """Times; a firm that grows or shrinks more than this in a year must say so itself."""
 
 
-def next_counts(seasons: Sequence[int], before: Change, draws: int, rng: np.random.Generator) -> Counts:
-    """Draws of next season's count: a gamma-Poisson about the last season's, times a season's change.
+def last_level(seasons: Sequence[int], deviations: Floats) -> tuple[Floats, Floats]:
+    """Mean and variance of the logarithm of the last season's level, a value a draw of the yearly change's deviation.
 
-    Its level is drawn from what the last count leaves open (Jeffreys' prior of a Poisson mean), moved by
-    `change_factors`, and the count is Poisson about it. No season seen: 0.
+    A local level (Durbin and Koopman 2012, 2.2) on the logarithms of the counts + 1/2, each known but for chance, of
+    variance 1 / (count + 1/2): a season's luck is told from a change that lasts as far as the seasons before tell it.
     """
-    if not seasons:
+    logs, chance = np.log(np.asarray(seasons) + 0.5), 1 / (np.asarray(seasons) + 0.5)
+    mean, variance = np.full(len(deviations), logs[0]), np.full(len(deviations), chance[0])
+    for log, own in zip(logs[1:], chance[1:], strict=True):
+        moved = variance + deviations**2
+        gain = moved / (moved + own)
+        mean, variance = mean + gain * (log - mean), gain * own
+    return mean, variance
+
+
+def next_counts(seasons: Sequence[int], before: Change, draws: int, rng: np.random.Generator) -> Counts:
+    """Draws of next season's count: Poisson about the last season's level, as far as it is known, times a season's
+    change of at most `MOST_CHANGE` either way. No season seen, or none in the last one: 0."""
+    if not seasons or not seasons[-1]:
         return np.zeros(draws, dtype=np.int64)
-    level = rng.gamma(seasons[-1] + 0.5, 1.0, draws) * change_factors(seasons, before, draws, rng)
-    return rng.poisson(level if seasons[-1] else 0.0 * level).astype(np.int64)
+    deviations = change_deviations(seasons, before, draws, rng)
+    mean, variance = last_level(seasons, deviations)
+    most = np.log(MOST_CHANGE)
+    change = np.clip(rng.standard_normal(draws) * deviations, -most, most)
+    level = np.exp(mean + np.sqrt(variance) * rng.standard_normal(draws) + change)
+    return rng.poisson(level).astype(np.int64)
 
 
 @dataclass(frozen=True)
@@ -117,23 +137,28 @@ def counts_at(rates: Floats, exposures: Floats, clumps: float, rng: np.random.Ge
     return rng.poisson(rng.gamma(np.maximum(means, 1e-300) / (clumps - 1), clumps - 1)).astype(float)
 
 
-def times_picked(jobs: int, counts: Counts, rng: np.random.Generator) -> NDArray[np.int32]:
-    """How often each of `jobs` is picked in samples of these sizes: a row a sample.
+def times_picked(worth: Floats, counts: Counts, rng: np.random.Generator) -> NDArray[np.int32]:
+    """How often each of several jobs is picked in samples of these sizes: a row a sample. `worth` says how likely each
+    is against the others.
 
     A bootstrap within a bootstrap: each sample picks from `known_as` jobs that were themselves picked, which makes a
     sum spread as the next one will, chance and ignorance together, and not as chance alone would.
     """
-    rows, seen = len(counts), known_as(jobs)
-    base = rng.integers(0, jobs, (rows, seen))
+    jobs, rows = len(worth), len(counts)
+    seen = known_as(round(float(worth.sum() ** 2 / (worth**2).sum())), int(np.median(counts)) if rows else 0)
+    likely = np.cumsum(worth) / worth.sum()
+    base = np.searchsorted(likely[:-1], rng.random((rows, seen)), side="right")
     row = np.repeat(np.arange(rows), counts)
     picks = base[row, rng.integers(0, seen, int(counts.sum()))]
     return np.bincount(row * jobs + picks, minlength=rows * jobs).reshape(rows, jobs).astype(np.int32)
 
 
-def known_as(jobs: int) -> int:
-    """Size of the inner sample for which a sum over as many jobs again has the variance of Student's predictive.
+def known_as(jobs: int, more: int) -> int:
+    """Size of the inner sample for which a sum over `more` jobs has the variance of Student's predictive.
 
-    With n jobs of variance s2 (divisor n - 1) the sum of n more has n s2 (1 + 1) (n - 1) / (n - 3). Picking from m has
-    (n - 1) / n s2 n ((1 - 1/m) + n / m). They are equal at m = (n - 1) (n - 3) / (n + 3).
+    With n jobs of variance s2 (divisor n - 1) the sum of k more has k s2 (1 + k / n) (n - 1) / (n - 3). Picking from m
+    has (n - 1) / n s2 k (1 + (k - 1) / m). They are equal at m = (k - 1) (n - 3) / (k + 3).
     """
-    return max(2, round((jobs - 1) * (jobs - 3) / (jobs + 3))) if jobs > 1 else 1
+    if jobs < 2:
+        return 1
+    return max(2, round((max(more, 2) - 1) * (jobs - 3) / (max(more, 2) + 3)))

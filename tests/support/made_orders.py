@@ -3,7 +3,8 @@
 Everything here is invented. Inquiries come in clumps and are won or not; the firm's level drifts by a spread of its
 own; houses are of three kinds, and a street's fashion sets line and colour; offcut falls run by run; a house is left
 for reasons that no record holds (moves, taste), not by its tenure; what fails follows the house and the winter.
-Nothing is beta-binomial, gamma-Poisson or a resample.
+Nothing is beta-binomial, gamma-Poisson or a resample. A firm does 100 to 300 jobs a season. No quote of a history
+tells of the next season: the order goes out before its customers sign.
 """
 
 from __future__ import annotations
@@ -63,11 +64,21 @@ class Houses:
         return Houses(*(np.concatenate([getattr(self, k), getattr(more, k)]) for k in self.__dataclass_fields__))
 
 
+JOBS = (100.0, 300.0)
+"""Jobs of a season in a firm, about: a returning one for each new one, and half as many again."""
+JOBS_A_NEW_ONE = 2.5
+DRIFT, CLUMPS = (0.1, 0.35), (0.5, 2.0)
+"""Deviation of the logarithm of the yearly change in inquiries, and how much they clump: variance over mean, less 1, at
+100 of them."""
+
+
 def make_firm(rng: np.random.Generator) -> Firm:
+    win = float(rng.uniform(0.35, 0.6))
     return Firm(
-        level=float(rng.uniform(60, 160)), drift=float(rng.uniform(0.1, 0.35)), clumps=float(rng.uniform(0.5, 2)),
-        win=float(rng.uniform(0.35, 0.6)), fashion=rng.dirichlet([4.0, 2.0, 6.0]), wide=float(rng.uniform(0.2, 0.5)),
-        leased=float(rng.uniform(0.4, 0.8)), moves=float(rng.uniform(0.04, 0.1)), renews=float(rng.uniform(0, 1)),
+        level=float(rng.uniform(*JOBS)) / JOBS_A_NEW_ONE / win, drift=float(rng.uniform(*DRIFT)),
+        clumps=float(rng.uniform(*CLUMPS)), win=win, fashion=rng.dirichlet([4.0, 2.0, 6.0]),
+        wide=float(rng.uniform(0.2, 0.5)), leased=float(rng.uniform(0.4, 0.8)), moves=float(rng.uniform(0.04, 0.1)),
+        renews=float(rng.uniform(0, 1)),
     )  # fmt: skip
 
 
@@ -98,6 +109,21 @@ def new_count(firm: Firm, level: float, rng: np.random.Generator) -> int:
     return int(rng.binomial(inquiries, firm.win))
 
 
+def new_counts_seen(first: int, last: int, draws: int, rng: np.random.Generator) -> NDArray[np.int64]:
+    """New jobs of a next season by one who knows how such firms come about and the counts of two seasons: firms as
+    `make_firm` draws them, weighted by how likely they bring those counts."""
+    from scipy.stats import nbinom
+
+    many = 100_000
+    level = rng.uniform(*JOBS, many) / JOBS_A_NEW_ONE
+    drift, size = rng.uniform(*DRIFT, many), 100 / rng.uniform(*CLUMPS, many)
+    then = level * np.exp(drift * rng.standard_normal(many))
+    weight = nbinom.pmf(first, size, size / (size + level)) * nbinom.pmf(last, size, size / (size + then))
+    own = rng.choice(many, draws, p=weight / weight.sum())
+    coming = then[own] * np.exp(drift[own] * rng.standard_normal(draws))
+    return rng.poisson(coming * rng.gamma(size[own], 1 / size[own]))
+
+
 def comes_back(firm: Firm, houses: Houses, rng: np.random.Generator) -> NDArray[np.bool_]:
     stays = 1 / (1 + np.exp(-(2.0 + 0.9 * houses.taste)))
     return np.asarray((rng.random(len(stays)) > firm.moves) & (rng.random(len(stays)) < stays))
@@ -116,13 +142,15 @@ def upkeep(firm: Firm, houses: Houses, season: int, rng: np.random.Generator) ->
 
 @dataclass(frozen=True)
 class History:
-    """Two seasons in the records, SEASON the last, and what may come of the next one: `used` and `back` with a row a
-    possible season and a column an item, `new` jobs, and `comes`, a column a property of the records' order."""
+    """Two seasons in the records, SEASON the last, and what may come of the next one: `used`, `fresh` (of it by new
+    jobs) and `back` with a row a possible season and a column an item, `new` jobs, and `comes`, a column a property of
+    the records' order."""
 
     records: Records
     stock: pl.DataFrame
     offered: pl.DataFrame
     used: Floats
+    fresh: Floats
     back: Floats
     new: NDArray[np.int64]
     comes: NDArray[np.bool_]
@@ -157,7 +185,7 @@ def make_history(seed: int, futures: int, *, early: bool = False) -> History:
     rng = np.random.default_rng([seed, 11])
     firm = make_firm(rng)
     first = SEASON - 1
-    fresh, older = max(8, new_count(firm, firm.level, rng)), round(firm.level * firm.win * 1.2)
+    fresh, older = max(8, new_count(firm, firm.level, rng)), int(rng.poisson(firm.level * firm.win * 1.2))
     age = np.concatenate([np.zeros(fresh, dtype=np.int64), rng.choice(4, older, p=[0.4, 0.3, 0.2, 0.1]) + 1])
     old = make_houses(firm, len(age), first, rng)
     old = Houses(old.built, old.used, old.taste + 0.4 * (age > 0), old.is_leased, first - age)
@@ -196,22 +224,21 @@ def make_history(seed: int, futures: int, *, early: bool = False) -> History:
     )
     futures_rng = np.random.default_rng([seed, 12])
     outcomes = [_future(firm, now, level, futures_rng) for _ in range(futures)]
+    used, fresh, back, count, comes = (np.array(column) for column in zip(*outcomes, strict=True))
     return History(
         Records(made, property_seasons(homes), item_use([{}]).clear(), listed), stock,
-        spring if early else spring.clear(), np.array([o[0] for o in outcomes]),
-        np.array([o[1] for o in outcomes]), np.array([o[2] for o in outcomes]), np.array([o[3] for o in outcomes]),
-        now_names,
+        spring if early else spring.clear(), used, fresh, back, count, comes, now_names,
     )  # fmt: skip
 
 
 def _future(
     firm: Firm, now: Houses, level: float, rng: np.random.Generator
-) -> tuple[Floats, Floats, int, NDArray[np.bool_]]:
-    """What a next season uses, what comes back usable, its new jobs, and who comes."""
+) -> tuple[Floats, Floats, Floats, int, NDArray[np.bool_]]:
+    """What a next season uses, of it by new jobs, what comes back usable, its new jobs, and who comes."""
     comes = comes_back(firm, now, rng)
     took, _ = upkeep(firm, now.only(comes), SEASON + 1, rng)
     count = new_count(firm, level * float(np.exp(firm.drift * rng.standard_normal())), rng)
-    fresh = make_houses(firm, count, SEASON + 1, rng)
+    fresh = make_houses(firm, count, SEASON + 1, rng).used.sum(axis=0)
     gone = now.only(~comes & now.is_leased & (SEASON + 1 - now.cut < LIFE))
     share = rng.beta(5, 5, len(gone.cut))[:, None] if len(gone.cut) else np.zeros((0, 1))
-    return took.sum(axis=0) + fresh.used.sum(axis=0), (gone.built * share).sum(axis=0), count, comes
+    return took.sum(axis=0) + fresh, fresh, (gone.built * share).sum(axis=0), count, comes

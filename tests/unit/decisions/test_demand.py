@@ -53,6 +53,19 @@ def test_a_job_is_drawn_whole() -> None:
     assert demand.new[:, 0].mean() == pytest.approx(3 * 380 / 3, rel=0.02)
 
 
+def test_jobs_of_the_season_before_are_drawn_half_as_often() -> None:
+    """Two jobs of 100 ft this season and two of 200 ft the season before, at a half: (2 x 100 + 200) / 3 = 133.3."""
+    before = {"season": SEASON - 1, "net": Decimal(200), "built": Decimal(200)}
+    demand = drawn([NEW, NEW, before | {"job_no": "a"}, before | {"job_no": "b"}], **THREE)
+    assert demand.new.mean() == pytest.approx(3 * 400 / 3, rel=0.03)
+
+
+def test_an_earlier_job_of_goods_that_are_no_longer_listed_is_not_drawn() -> None:
+    old = {"season": SEASON - 1, "job_no": "a", "net": Decimal(200), "built": Decimal(200)}
+    demand = drawn([NEW, NEW, old, old | {"item_no": "GONE"}], **THREE)
+    assert demand.new[:, demand.items.index("LL")] == pytest.approx(np.full(len(demand.new), 300.0))
+
+
 def test_a_sum_of_new_jobs_spreads_by_chance_and_by_what_the_sample_leaves_open() -> None:
     """30 jobs of variance s2 (divisor 29), 30 more: 30 s2 (1 + 1) x 29 / 27, Student's predictive."""
     feet = np.random.default_rng(5).gamma(4, 30, 30).round()

@@ -21,6 +21,7 @@ from support.season_frames import (
 )
 
 from pipeline.decisions.demand import DRIVERS, Records, next_season
+from pipeline.decisions.order_terms import stopped_feet
 from pipeline.decisions.reorder import DRIVER_SCHEMA, SCHEMA, Order, place_order
 
 NO_OFFERS = offers([{}]).clear()
@@ -125,6 +126,21 @@ def test_running_short_of_what_stops_work_is_insured_against(contribution: float
     not pay; where each missing foot stops $4 of contribution, a tenth of it in the end, it saves 20.00 more."""
     lines = ordered(jobs=TWO_SIZES, contribution=contribution, **ONE_JOB | {"rush_premium": "0.2"})[0]
     assert lines["packs"].to_list() == [packs]
+
+
+def test_a_missing_unit_stops_what_a_unit_of_its_kind_carries_on_the_jobs_that_have_it() -> None:
+    """Job A is 100 ft of L1 with 80 red bulbs; job B 200 ft of L1 and 100 ft of L2 with 200 white and 50 red bulbs; a
+    timer each. A foot of either line stops itself; a red bulb 400 ft / (80 + 250) bulbs, a white one 300 / 250, however
+    few of its colour there are; a timer 400 / 2."""
+    built = {
+        "A": [("L1", "light_line", 100), ("RED", "bulb", 80), ("TMR", "timer", 1)],
+        "B": [("L1", "light_line", 200), ("L2", "light_line", 100), ("WHITE", "bulb", 200), ("RED", "bulb", 50),
+              ("TMR", "timer", 1), ("ZIP", "zip_cord", 0)],
+    }  # fmt: skip
+    rows = [{"job_no": job, "item_no": name, "kind": kind, "built": Decimal(n)}
+            for job, own in built.items() for name, kind, n in own]  # fmt: skip
+    stopped = stopped_feet(job_items(rows))
+    assert stopped == pytest.approx({"L1": 1, "L2": 1, "RED": 400 / 330, "WHITE": 300 / 250, "TMR": 200})
 
 
 @pytest.mark.parametrize(("floor", "packs"), [("0.4", 1), ("0.9", 2)])

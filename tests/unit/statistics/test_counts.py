@@ -12,6 +12,7 @@ from pipeline.statistics.counts import (
     clumping,
     counts_at,
     known_as,
+    last_level,
     next_counts,
     times_picked,
     unit_rates,
@@ -47,24 +48,52 @@ def test_no_change_is_larger_than_a_firm_must_say_itself() -> None:
     assert factors.min() == pytest.approx(1 / MOST_CHANGE)
 
 
-def test_a_count_without_a_change_is_negative_binomial() -> None:
-    """Gamma (60.5, 1) and Poisson: mean 60.5, variance 2 x 60.5."""
+def test_a_count_without_a_change_spreads_by_its_own_chance_and_the_next_ones() -> None:
+    """The level's logarithm about ln 60.5 with variance 1 / 60.5: mean 60.5 x exp(1 / 121) = 61.0; variance 61.0 and
+    61.0^2 x (exp(1 / 60.5) - 1) = 62.0."""
     counts = next_counts([60], Change(1e-9, 1e9), DRAWS, rng())
-    assert (counts.mean(), counts.var()) == (pytest.approx(60.5, rel=0.01), pytest.approx(121, rel=0.03))
+    assert (counts.mean(), counts.var()) == (pytest.approx(61.0, rel=0.01), pytest.approx(123.0, rel=0.03))
+
+
+@pytest.mark.parametrize(("deviation", "gain"), [(0.0, 0.33223), (0.1, 0.49811)])
+def test_a_season_before_tells_luck_from_a_change(deviation: float, gain: float) -> None:
+    """99 then 49: logarithms 4.60016 and 3.90197, of chance 1 / 99.5 = .010050 and 1 / 49.5 = .020202. Without changes
+    the gain is .010050 / .030252 = .33223, with a deviation of .1 it is .020050 / .040252 = .49811."""
+    mean, variance = last_level([99, 49], np.array([deviation]))
+    assert mean[0] == pytest.approx(4.60016 + gain * (3.90197 - 4.60016), abs=2e-5)
+    assert variance[0] == pytest.approx(gain / 49.5, rel=1e-4)
+
+
+def test_one_season_is_its_own_level_and_no_new_jobs_stay_none() -> None:
+    mean, variance = last_level([99], np.array([0.3]))
+    assert (mean[0], variance[0]) == (pytest.approx(np.log(99.5)), pytest.approx(1 / 99.5))
+    assert not next_counts([40, 0], Change(0.2, 4), 10, rng()).any()
 
 
 def test_picks_add_up_and_spread_as_students_predictive_says() -> None:
     """Sums of 20 more of 20 values: 20 s2 (1 + 1) x 19 / 17."""
     values = np.random.default_rng(7).gamma(2, 10, 20)
-    picked = times_picked(20, np.full(DRAWS, 20), rng())
+    picked = times_picked(np.ones(20), np.full(DRAWS, 20), rng())
     assert (picked.sum(axis=1) == 20).all()
     assert (picked @ values).var() == pytest.approx(20 * values.var(ddof=1) * 2 * 19 / 17, rel=0.06)
 
 
-@pytest.mark.parametrize(("jobs", "known"), [(1, 1), (2, 2), (10, 5), (100, 93)])
-def test_what_a_sample_is_known_as(jobs: int, known: int) -> None:
-    """(n - 1)(n - 3)/(n + 3): 63/13 = 4.8 at 10, 9,603/103 = 93.2 at 100; two at least, one of one."""
-    assert known_as(jobs) == known
+def test_jobs_of_less_worth_are_picked_as_much_less() -> None:
+    """Ten jobs at 1 and ten at a half: of 15 in worth each of the first has 1 / 15 of the picks."""
+    picked = times_picked(np.repeat([1.0, 0.5], 10), np.full(DRAWS, 8), rng())
+    shares = picked.sum(axis=0) / picked.sum()
+    assert shares[:10] == pytest.approx(np.full(10, 1 / 15), rel=0.03)
+    assert shares[10:] == pytest.approx(np.full(10, 1 / 30), rel=0.03)
+
+
+@pytest.mark.parametrize(
+    ("jobs", "more", "known"),
+    [(1, 10, 1), (2, 2, 2), (10, 10, 5), (100, 100, 93), (100, 20, 80), (3, 50, 2), (100, 1, 19)],
+)
+def test_what_a_sample_is_known_as(jobs: int, more: int, known: int) -> None:
+    """(k - 1)(n - 3)/(k + 3): 63/13 = 4.8, 9,603/103 = 93.2, 19 x 97 / 23 = 80.1; two at least, one of one; of one
+    more job the spread is its own whatever it is picked from, and it counts as two: 97 / 5 = 19.4."""
+    assert known_as(jobs, more) == known
 
 
 def test_groups_that_differ_by_chance_alone_share_one_rate() -> None:
