@@ -42,7 +42,10 @@ def _add_trace(commands: Any, everywhere: argparse.ArgumentParser) -> None:
         help="from a figure back to its rows: a job's cost, a worker's week, a crew's hours",
     )
     trace.add_argument(
-        "what", nargs="+", metavar="WHAT", help="job 1042; cost gutter; worker W07 2025-11-22; crew Maple; price"
+        "what",
+        nargs="+",
+        metavar="WHAT",
+        help="job 1042; cost gutter; worker W07 2025-11-22; crew Maple; item LL12; price; owner.cost_usd_per_ft",
     )
     trace.add_argument("--season", type=int, metavar="YEAR", help="season (default: the last one in the store)")
     trace.add_argument("--branch", metavar="NAME", help="branch, where several have that number")

@@ -106,13 +106,17 @@ def _beyond(results: Results) -> list[Block]:
     for record in results.rows("measures.goods_beyond_built"):
         by_kind[record["kind"] or "not listed"].append(record)
     sums = [
-        {"kind": kind.replace("_", " ")} | {key: total(record[key] for record in records) for key, _, _ in WAYS}
+        {"kind": kind, "words": kind.replace("_", " ")}
+        | {key: total(record[key] for record in records) for key, _, _ in WAYS}
         for kind, records in sorted(by_kind.items())
     ]
     used = [(key, heading, text) for key, heading, text in WAYS if any(record[key] for record in sums)]
     if not used:
         return []
-    columns = (words("kind", "Kind"), *(Column(key, heading, "usd", "usd", text) for key, heading, text in used))
+    columns = (
+        words("words", "Kind"),
+        *(Column(key, heading, "usd", "usd", text) for key, heading, text in used),
+    )
     rows = [
         row(record, columns, slug(record["kind"]),
             Source("measures.goods_beyond_built", f"season={results.season}, kind={record['kind']}"))

@@ -66,7 +66,7 @@ def segment_price_table(results: Results) -> Table | None:
     }
     chances = sorted({chance for _, chance in prices})
     columns = (
-        words("segment", "Kind of work"),
+        words("what", "Kind of work"),
         column("jobs"),
         column("charged_usd_per_ft", heading="Charged now"),
         Column("chance_at_charged", "Its chance", "of the target", "whole_chance", "chance that next season reaches "
@@ -78,7 +78,7 @@ def segment_price_table(results: Results) -> Table | None:
     records = [
         record
         | {f"price_{chance * 100:.0f}": prices.get((record["segment"], chance)) for chance in chances}
-        | {"segment": "all work" if record["segment"] == "all" else record["segment"]}
+        | {"what": "all work" if record["segment"] == "all" else record["segment"]}
         for record in sorted(outlook, key=_place)
     ]
     rows = rows_by(records, columns, "decisions.price_outlook", ("season", "segment"))

@@ -114,14 +114,17 @@ def _trace_line(line: Record, width: int) -> list[str]:
 def trace_lines(traced: Traced, *, width: int) -> list[str]:
     """A figure's lines by part, each with quantity, rate and amount, and under it the rule and the row."""
     lines = [traced.title]
+    for word, text in traced.facts:
+        head, *rest = textwrap.wrap(plain_name(text), max(width - 14, 40)) or [""]
+        lines += [f"  {word + ':':<12}{head}", *(f"{'':<14}{more}" for more in rest)]
     part = None
     for line in traced.lines:
         if line["part"] != part:
             part = line["part"]
             total = sum_of((own for own in traced.lines if own["part"] == part), traced.measure)
-            lines += ["", f"{part}: {total:,.2f} {traced.unit}"]
+            lines += ["", f"{part}: {total:,.2f} {traced.unit}" if traced.adds_up else f"{part}"]
         lines += _trace_line(line, width)
-    lines += ["", f"sum of the lines: {traced.sum:,.2f} {traced.unit}"]
+    lines += ["", f"sum of the lines: {traced.sum:,.2f} {traced.unit}"] if traced.adds_up else [""]
     for said in traced.notes:
         lines += _wrapped(said, width, "")
     return lines

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from typing import Any
 
@@ -21,6 +21,8 @@ class Traced:
     """A figure by name, its value, and its lines.
 
     `measure` is the column of the lines that adds up to the value: amount_usd or quantity; `unit` is that of the value.
+    `facts` say what the figure is, each a word and its text; `adds_up` is False where the lines are the rows that it
+    was read from, whose sum means nothing.
     """
 
     name: str
@@ -30,6 +32,8 @@ class Traced:
     lines: tuple[Record, ...]
     measure: str = "amount_usd"
     notes: tuple[str, ...] = field(default=())
+    facts: tuple[tuple[str, str], ...] = ()
+    adds_up: bool = True
 
     @property
     def sum(self) -> Decimal:
@@ -136,6 +140,4 @@ def rounded(traced: Traced, most: Decimal, rule: str) -> Traced:
         return traced
     part = traced.lines[-1]["part"] if traced.lines else "cost"
     line = rounding_line(part, rest, rule)
-    return Traced(
-        traced.name, traced.title, traced.value, traced.unit, (*traced.lines, line), traced.measure, traced.notes
-    )
+    return replace(traced, lines=(*traced.lines, line))

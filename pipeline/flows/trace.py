@@ -16,6 +16,7 @@ from pipeline.documents.parts import PARTS
 from pipeline.documents.trace import Traced, job_traced, price_traced, rounded
 from pipeline.documents.trace_order import order_notes
 from pipeline.errors import UsageError
+from pipeline.flows.trace_figure import TraceRecords, find_figure, is_figure_name, printed_figures, trace_figure
 from pipeline.flows.writing import write_whole
 from pipeline.units import read_date
 from pipeline.warehouse import Store, open_store
@@ -23,8 +24,8 @@ from pipeline.warehouse.tracing import prepare, trace_lines
 
 USAGE = (
     "trace one of: job NUMBER; cost SEGMENT (such as gutter, new or a crew's name); worker NUMBER DAY; crew NAME; "
-    "item NUMBER; price, or price 90 for a chance of 90 %. A season may stand before the number, or be named with "
-    "--season."
+    "item NUMBER; price, or price 90 for a chance of 90 %; or the name of a printed figure, such as "
+    "owner.cost_usd_per_ft. A season may stand before the number, or be named with --season."
 )
 ORDER_TABLES = ("decisions.order_lines", "decisions.order_drivers")
 SURFACE_CENTS = Decimal("0.06")
@@ -237,11 +238,30 @@ KINDS: dict[str, Callable[[Store, Question], Traced]] = {
 
 def trace(path: Path, words: Sequence[str], season: int | None = None, branch: str | None = None) -> Traced:
     """The lines of what is asked for. Raises UsageError where it is not there, StoreUnavailable without a store."""
+    if is_figure_name(words):
+        return _figure(path, words[0], season)
     if not words or words[0] not in KINDS or (len(words) < 2 and words[0] != "price"):
         raise UsageError(USAGE)
     with open_store(path, read_only=True) as store:
         prepare(store)
         return KINDS[words[0]](store, Question(tuple(words[1:]), season, branch))
+
+
+def records_in(store: Store) -> TraceRecords:
+    """The trace of a job, crew, item, kind of cost or price in an open store."""
+
+    def records(words: Sequence[str], branch: str | None) -> Traced:
+        season, *rest = words[1:]
+        return KINDS[words[0]](store, Question(tuple(rest), int(season), branch))
+
+    return records
+
+
+def _figure(path: Path, name: str, season: int | None) -> Traced:
+    figure = find_figure(printed_figures(path, season), name)
+    with open_store(path, read_only=True) as store:
+        prepare(store)
+        return trace_figure(store.read, figure, records_in(store))
 
 
 def write_sheet(traced: Traced, path: Path) -> None:

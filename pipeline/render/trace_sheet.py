@@ -41,9 +41,11 @@ def write_trace(traced: Traced, path: Path) -> None:
                     sheet.write_number(row, column, float(value), formats[key])
         last = 3 + len(traced.lines)
         place = next(i for i, (key, _, _) in enumerate(COLUMNS) if key == traced.measure)
-        sheet.write_string(last, 0, f"Sum, {traced.unit}", strong)
-        sheet.write_number(last, place, float(traced.sum), strong)
-        for number, note in enumerate(traced.notes, start=last + 2):
+        if traced.adds_up:
+            sheet.write_string(last, 0, f"Sum, {traced.unit}", strong)
+            sheet.write_number(last, place, float(traced.sum), strong)
+        said = [f"{word}: {text}" for word, text in traced.facts]
+        for number, note in enumerate([*said, *traced.notes], start=last + 2):
             sheet.write_string(number, 0, note)
         sheet.freeze_panes(3, 2)
         sheet.autofilter(2, 0, max(last - 1, 3), len(COLUMNS) - 1)

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from datetime import date
+from functools import cache
 
 import polars as pl
 
-from pipeline.warehouse.files import files_of
+from pipeline.warehouse.files import SqlFile, files_of
 from pipeline.warehouse.store import Store
 
 LINE = (
@@ -14,6 +15,12 @@ LINE = (
 )  # fmt: skip
 """The columns that every query gives, in order."""
 _TYPES = {int: "integer", str: "varchar", date: "date"}
+
+
+@cache
+def file_of(table: str) -> SqlFile:
+    """The file of sql/ that makes or describes a table of the store. Raises KeyError where none does."""
+    return {file.name: file for file in files_of(table.partition(".")[0])}[table]
 
 
 def prepare(store: Store) -> None:
