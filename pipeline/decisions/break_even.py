@@ -4,19 +4,14 @@ from __future__ import annotations
 
 import polars as pl
 
-from pipeline.decisions.policy import RISES
-from pipeline.settings import Settings
+from pipeline.decisions.policy import TRIED_RISES
+from pipeline.decisions.price_ahead import RISES
 from pipeline.statistics.responses import break_even_loss
 
 BREAK_EVEN = {
     "season": pl.Int32, "work": pl.String, "rise": pl.Float64, "price_usd_per_ft": pl.Float64,
     "left_share": pl.Float64, "lose_share": pl.Float64,
 }  # fmt: skip
-_RISE_OF = {
-    "labor_usd": "rise_labor", "service_usd": "rise_labor", "materials_usd": "rise_goods",
-    "travel_usd": "rise_other", "equipment_usd": "rise_other",
-}  # fmt: skip
-"""The setting by which each part of direct cost rises next season."""
 
 
 def by_work(jobs: pl.DataFrame) -> dict[str, pl.DataFrame]:
@@ -47,18 +42,18 @@ def break_even(jobs: pl.DataFrame, *, season: int) -> pl.DataFrame:
                 "season": season + 1, "work": work, "rise": rise, "price_usd_per_ft": charged / feet * (1 + rise),
                 "left_share": left, "lose_share": break_even_loss(rise, left),
             }
-            for rise in RISES
+            for rise in TRIED_RISES
             if left > 0 and left + rise > 0
         ]  # fmt: skip
     return pl.DataFrame(rows, schema=BREAK_EVEN)
 
 
-def next_direct_costs(jobs: pl.DataFrame, settings: Settings) -> dict[str, float]:
-    """Next season's direct cost of a foot by work, usd, with the rises of the settings; `jobs` as for `break_even`."""
+def next_direct_costs(jobs: pl.DataFrame, factors: dict[str, float]) -> dict[str, float]:
+    """Next season's direct cost of a foot by work, usd: all parts but overhead by their factors (`factors_of`); `jobs`
+    as for `break_even`.
+    """
+    direct = [part for part in RISES if part != "overhead_usd"]
     return {
-        work: sum(
-            float(frame[part].sum() or 0) * (1 + float(settings.number(rise) or 0)) for part, rise in _RISE_OF.items()
-        )
-        / float(frame["feet"].sum())
+        work: sum(float(frame[part].sum() or 0) * factors[part] for part in direct) / float(frame["feet"].sum())
         for work, frame in by_work(jobs).items()
     }

@@ -62,6 +62,11 @@ SHADOW_USD = 100
 """What a limit is moved by to say what it costs, usd."""
 FEW_SEASONS = 3
 """Seasons; with fewer the spread between them is known so little that prices for high chances run far up."""
+USUAL_USD_PER_FT = (3.0, 15.0)
+"""Prices of a foot hung and taken down that are usual in the trade, usd: common practice, no source. A price beyond
+them is looked at again and never corrected; one on a limit is within."""
+LEAST_GROWTH = 0.25
+"""Next season's feet over this one's under which no forecast goes: with fewer the overhead would be cut as well."""
 CHANCES = (0.5, 0.8, 0.9, 0.95)
 """Chances of reaching the target margin for which a price is given."""
 CARD_CHANCE = 0.8
@@ -117,7 +122,7 @@ RESPONSE_DRAWS = 1_000
 """Draws of a response's coefficients: limits move by about 2 % of their width from seed to seed."""
 EVALUATED_QUOTES = 400
 """Quotes of the season over which a response is averaged; more of them move the average by less than its limits."""
-RISES = (-0.05, 0.02, 0.05, 0.1, 0.15)
+TRIED_RISES = (-0.05, 0.02, 0.05, 0.1, 0.15)
 """Rises for which a break-even loss is given, as shares of the price; a cut stands first."""
 CREW_DRAWS = 4_000
 """Draws of crews' effects and of the largest difference: an adjusted chance of 5 % is known within .7 %."""

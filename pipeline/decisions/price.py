@@ -16,11 +16,11 @@ from pipeline.decisions.policy import (
     BOOTSTRAP_DRAWS,
     CARD_CHANCE,
     CHANCES,
-    FEW_SEASONS,
     MIN_JOBS_FOR_COST_FUNCTION,
     MIN_JOBS_FOR_PRICE,
 )
 from pipeline.decisions.price_ahead import Ahead, factors_of, next_costs
+from pipeline.decisions.price_seasons import Seasons, season_spread
 from pipeline.settings import Settings
 from pipeline.statistics.bootstrap import percentile_limits, ratio_of_sums
 
@@ -57,24 +57,27 @@ def round_up(price: float, step: Decimal) -> float:
 
 
 @dataclass(frozen=True)
-class Seasons:
-    """How the next season may differ from the last one: a factor a draw, and in words where it comes from.
-
-    `holds_jobs` says whether the factors hold what next season's own jobs add by chance: seasons that were seen do.
+class Coming:
+    """What the next season is forecast with, alike for every kind of work: what `seasons` differ by, the `factors` of
+    the parts, what is known `ahead`, and the variance of the log of the season's cost a foot by its jobs' `luck`.
     """
 
-    factors: Floats
-    holds_jobs: bool
-    note: str
+    seasons: Seasons
+    factors: dict[str, float]
+    ahead: Ahead
+    luck: float
+    seed: int
 
 
 @dataclass(frozen=True)
 class Forecast:
-    """Next season's cost a foot: now, and draws of what the jobs leave open and of next season."""
+    """Next season's cost a foot: expected, `jobs` as draws of what this season's jobs leave open of it, and draws of
+    what it will be, usd.
+    """
 
     now: float
     jobs: Floats
-    next_season: Floats
+    later: Floats
 
 
 def segments_of(jobs: pl.DataFrame) -> dict[str, pl.DataFrame]:
@@ -92,54 +95,52 @@ def segments_of(jobs: pl.DataFrame) -> dict[str, pl.DataFrame]:
     return {name: frame for name, frame in segments.items() if frame.height >= MIN_JOBS_FOR_PRICE}
 
 
-def season_factors(seasons: pl.DataFrame, settings: Settings, draws: int, seed: int) -> Seasons:
-    """Factors by which a season's cost a foot differs from that of the season before.
-
-    `seasons` has season and cost_usd_per_ft. With two seasons or more: a Student-t predictive on the log, the root
-    mean square of the changes from season to season x t with as many degrees of freedom as changes; what is expected
-    to change is in the rises, so no trend is taken from the changes. Exact where costs wander, and within 1 % of its
-    chances where they vary about a level. Else the setting season_spread as a standard deviation of the log. Else none.
-    """
-    rng = np.random.default_rng(seed)
-    known = seasons.filter(pl.col("cost_usd_per_ft") > 0).sort("season")
-    logs = np.log(known["cost_usd_per_ft"].cast(pl.Float64).to_numpy())
-    changes = np.diff(logs) / np.sqrt(np.diff(known["season"].to_numpy()))
-    if len(changes):
-        spread = float(np.sqrt((changes**2).mean()))
-        factors = np.exp(np.clip(rng.standard_t(len(changes), draws) * spread, -1, 1))
-        note = f"The spread from season to season is that of {len(logs)} seasons."
-        if len(logs) < FEW_SEASONS:
-            note += " Two seasons show little of it: prices for chances of 90 % and more are high for that reason."
-        return Seasons(factors, True, note)
-    given = settings.number("season_spread")
-    if given is not None:
-        factors = np.exp(rng.normal(0, float(given), draws))
-        return Seasons(factors, False, "The spread from season to season is the one you gave.")
-    note = "These chances hold if next season is like this one: one season does not show how seasons differ."
-    return Seasons(np.ones(draws), False, note)
-
-
-def forecast(jobs: pl.DataFrame, seasons: Seasons, factors: dict[str, float], seed: int) -> Forecast:
-    """Next season's cost a foot from these jobs, their parts' `factors` and what seasons differ by."""
+def _luck(jobs: pl.DataFrame, factors: dict[str, float], seed: int) -> tuple[float, Floats]:
+    """Next season's cost a foot of jobs like these, and draws of the factor by which these jobs' luck moves it."""
     costs, feet = next_costs(jobs, factors), jobs["feet"].cast(pl.Float64).to_numpy()
     now = float(costs.sum() / feet.sum())
-    next_season = seasons.factors
-    if not seasons.holds_jobs:
-        next_season = next_season * ratio_of_sums(costs, feet, BOOTSTRAP_DRAWS, seed + 1) / now
-    return Forecast(now, ratio_of_sums(costs, feet, BOOTSTRAP_DRAWS, seed), next_season)
+    return now, ratio_of_sums(costs, feet, BOOTSTRAP_DRAWS, seed) / now
 
 
-def price_row(season: int, segment: str, chance: float, ahead: Forecast, settings: Settings) -> dict:
+def coming(
+    jobs: pl.DataFrame, seasons: pl.DataFrame, settings: Settings, *, season: int, seed: int, ahead: Ahead
+) -> Coming:
+    """What the next season is forecast with. `jobs` are those of `priced_jobs`, `seasons` as for `price_table`."""
+    known = seasons.filter(pl.col("season") <= season)
+    factors = factors_of(jobs, settings, ahead)
+    return Coming(
+        season_spread(known, settings), factors, ahead, float(np.log(_luck(jobs, factors, seed)[1]).var()), seed
+    )
+
+
+def forecast(jobs: pl.DataFrame, known: Coming) -> Forecast:
+    """Next season's cost a foot of a kind of work: its jobs' parts by their factors, what seasons differ by, the feet
+    on which fixed overhead will lie, and the luck of this season's jobs and of the next one's.
+
+    Where seasons that were seen hold the luck of all jobs together, only what these jobs have beside it is added.
+    """
+    now, here = _luck(jobs, known.factors, known.seed)
+    _, there = _luck(jobs, known.factors, known.seed + 1)
+    own = 1.0
+    if known.seasons.holds_jobs:
+        variance = float(np.log(here).var())
+        own = math.sqrt(max(0.0, 1 - known.luck / variance)) if variance > 0 else 0.0
+    overhead = float(jobs["overhead_usd"].cast(pl.Float64).fill_null(0).sum()) * known.factors["overhead_usd"]
+    share = overhead / (now * float(jobs["feet"].cast(pl.Float64).sum()))
+    beside = known.ahead.by_feet(share, BOOTSTRAP_DRAWS) * (here * there) ** own
+    season = known.seasons.factors(BOOTSTRAP_DRAWS, known.seed, float(np.log(beside).var()))
+    return Forecast(now, now * here, now * season * beside)
+
+
+def price_row(season: int, segment: str, chance: float, drawn: Forecast, settings: Settings) -> dict:
     share = float(settings.number("target_margin") or 0)
     step = settings.number("price_step") or Decimal(0)
-    cost = float(np.quantile(ahead.jobs * ahead.next_season, chance))
-    price = round_up(price_of(cost, share), step)
-    reach = float(np.quantile(ahead.next_season, chance))
-    low, high = percentile_limits(ahead.jobs)
+    exact = price_of(float(np.quantile(drawn.later, chance)), share)
+    price = round_up(exact, step)
+    low, high = percentile_limits(drawn.jobs / drawn.now)
     return {
         "season": season + 1, "segment": segment, "chance": chance, "price_usd_per_ft": price,
-        "cost_usd_per_ft": ahead.now, "margin": 1 - ahead.now / price,
-        "low": price_of(low * reach, share), "high": price_of(high * reach, share),
+        "cost_usd_per_ft": drawn.now, "margin": 1 - drawn.now / price, "low": exact * low, "high": exact * high,
     }  # fmt: skip
 
 
@@ -180,20 +181,19 @@ def price_table(
     """Price per foot by segment and chance that the season's margin reaches `target_margin`.
 
     `jobs` is measures.job_cost of the season, `seasons` measures.season_cost of all branches in every season of the
-    store. Costs a foot are drawn by a bootstrap over jobs times the factors of `season_factors`; low and high are the
-    95 % limits that the jobs leave of the price before rounding. Returns rows of decisions.price_table for the next
-    season, and notes.
+    store, with what was foreseen of each where that is known. Costs a foot are drawn as `forecast` says; low and high
+    are the 95 % limits that the jobs leave of the price before rounding. Returns rows of decisions.price_table for the
+    next season, and notes.
     """
     priced, notes = priced_jobs(jobs, settings)
     if priced.is_empty():
         return pl.DataFrame(schema=TABLE), notes
-    spread = season_factors(seasons.filter(pl.col("season") <= season), settings, BOOTSTRAP_DRAWS, seed)
-    factors = factors_of(priced, settings, ahead)
+    known = coming(priced, seasons, settings, season=season, seed=seed, ahead=ahead)
     rows = []
     for segment, frame in segments_of(priced).items():
-        drawn = forecast(frame, spread, factors, seed)
+        drawn = forecast(frame, known)
         rows += [price_row(season, segment, chance, drawn, settings) for chance in CHANCES]
-    notes += [spread.note, *ahead.notes]
+    notes += [known.seasons.note, *ahead.notes]
     return pl.DataFrame(rows, schema=TABLE), notes
 
 
@@ -214,7 +214,7 @@ def rate_card(
     priced, notes = priced_jobs(jobs, settings)
     if priced.is_empty():
         return pl.DataFrame(schema=CARD), notes
-    spread = season_factors(seasons.filter(pl.col("season") <= season), settings, BOOTSTRAP_DRAWS, seed)
+    known = coming(priced, seasons, settings, season=season, seed=seed, ahead=ahead)
     groups = [("any roofline work", priced)]
     if priced["has_own_hours"].all():
         kinds = [(work, terms) for work in ("new", "repeat") for terms in ("leased", "sold")]
@@ -224,10 +224,9 @@ def rate_card(
             for (work, terms), part in zip(kinds, parts, strict=True)
             if part.height >= MIN_JOBS_FOR_PRICE
         ]
-    factors = factors_of(priced, settings, ahead)
     rows = []
     for line, (what, frame) in enumerate(groups, start=1):
-        row = price_row(season, what, CARD_CHANCE, forecast(frame, spread, factors, seed), settings)
+        row = price_row(season, what, CARD_CHANCE, forecast(frame, known), settings)
         rows.append(
             {
                 "season": season + 1, "line": line, "term": "foot", "what": what, "basis": "usd a foot",

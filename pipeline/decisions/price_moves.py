@@ -21,6 +21,7 @@ MOVES = {
 TENTH = 0.1
 ENDS = (0.1, 0.9)
 """Ends of the range over which a cause is moved: one week in ten lies beyond each."""
+LINE = ("line_built_usd", "line_offcut_usd")
 HOUSE_HOURS = ("prep_hours", "install_hours", "takedown_hours", "storage_hours")
 
 
@@ -41,20 +42,38 @@ def _range(weeks: pl.DataFrame, top: str, bottom: str) -> tuple[float, float] | 
     return low, high
 
 
-def _joined(jobs: pl.DataFrame, hours: pl.DataFrame) -> pl.DataFrame:
+def line_offcuts(job_items: pl.DataFrame, unit_costs: pl.DataFrame) -> pl.DataFrame:
+    """For each new job with light line: line_built_usd, what its fastened line cost, and line_offcut_usd, what was used
+    beyond it. `job_items` is facts.job_items and `unit_costs` facts.unit_costs of the season.
+    """
+    costs = unit_costs.filter(pl.col("cost_quantity") > 0).select(
+        "item_no", each=pl.col("cost_usd").cast(pl.Float64) / pl.col("cost_quantity").cast(pl.Float64)
+    )
+    lines = job_items.filter((pl.col("kind") == "light_line") & (pl.col("work") == "new") & (pl.col("built") > 0))
+    both = lines.join(costs, on="item_no", how="inner", validate="m:1").with_columns(
+        pl.col("net", "built").cast(pl.Float64)
+    )
+    beyond = (pl.col("net") - pl.col("built")).clip(lower_bound=0)
+    return both.group_by("branch", "job_no").agg(
+        line_built_usd=(pl.col("built") * pl.col("each")).sum(), line_offcut_usd=(beyond * pl.col("each")).sum()
+    )
+
+
+def _joined(jobs: pl.DataFrame, hours: pl.DataFrame, offcuts: pl.DataFrame) -> pl.DataFrame:
     names = (*HOUSE_HOURS, "drive_hours")
     own = hours.select("branch", "job_no", *(pl.col(name).cast(pl.Float64).fill_null(0) for name in names))
     money = tuple(RISES)
-    both = jobs.filter(pl.col("feet") > 0).join(own, on=["branch", "job_no"], how="left")
+    both = jobs.filter(pl.col("feet") > 0).join(own, on=["branch", "job_no"], how="left", validate="1:1")
+    both = both.join(offcuts, on=["branch", "job_no"], how="left", validate="1:1")
     return both.with_columns(
-        *(pl.col(name).cast(pl.Float64).fill_null(0) for name in (*money, "feet", *names)),
+        *(pl.col(name).cast(pl.Float64).fill_null(0) for name in (*money, "feet", *names, *LINE)),
         week=pl.col("install_date").dt.truncate("1w"),
         house_hours=pl.sum_horizontal(pl.col(name).fill_null(0).cast(pl.Float64) for name in HOUSE_HOURS),
     ).with_columns(hours=pl.col("house_hours") + pl.col("drive_hours"), one=pl.lit(1.0))
 
 
 def _causes(
-    whole: dict[str, float], parts: dict[str, float], *, own_hours: bool
+    whole: dict[str, float], parts: dict[str, float], offcut: float, *, own_hours: bool
 ) -> list[tuple[str, str, str, str, float, str]]:
     """Each cause: name, unit, the columns whose ratio it is, the usd that it moves, and the part that it moves."""
     causes: list[tuple[str, str, str, str, float, str]] = []
@@ -68,6 +87,7 @@ def _causes(
         ]
     causes += [
         ("goods", "usd/ft", "materials_usd", "feet", parts["materials_usd"], "materials"),
+        ("offcut of new line", "share", LINE[1], LINE[0], offcut, "materials: line beyond the feet"),
         ("faults", "usd/ft", "service_usd", "feet", parts["service_usd"], "service"),
     ]
     return causes
@@ -76,6 +96,7 @@ def _causes(
 def price_moves(
     jobs: pl.DataFrame,
     hours: pl.DataFrame,
+    offcuts: pl.DataFrame,
     factors: dict[str, float],
     ahead: Ahead,
     *,
@@ -85,20 +106,23 @@ def price_moves(
 ) -> pl.DataFrame:
     """Rows of decisions.price_moves, the one that moves the price furthest first.
 
-    `jobs` is measures.job_cost and `hours` facts.job_hours of the season; `factors` what each part costs next season;
-    `price` the price advised, usd a foot; `returns` the share of properties that return with the ends of its range. A
-    cause that costs d more a foot puts the price up by price x d / cost. None without a price.
+    `jobs` is measures.job_cost, `hours` facts.job_hours and `offcuts` `line_offcuts` of the season; `factors` what
+    each part costs next season; `price` the price advised, usd a foot; `returns` the share of
+    properties that return with the ends of its range. A cause that costs d more a foot puts the price up by
+    price x d / cost. None without a price.
     """
     if price is None or jobs.is_empty():
         return pl.DataFrame(schema=MOVES)
-    joined = _joined(jobs, hours)
+    joined = _joined(jobs, hours, offcuts)
     summed = [name for name, kind in joined.schema.items() if kind == pl.Float64]
     weeks = joined.group_by("week").agg(pl.col(summed).sum(), jobs=pl.len())
     whole = {name: float(joined[name].sum()) for name in summed}
     parts = {part: whole[part] * factors[part] for part in RISES}
     cost = sum(parts.values())
     rows: list[tuple] = []
-    for cause, unit, top, bottom, moved, why in _causes(whole, parts, own_hours=joined["has_own_hours"].all()):
+    offcut = whole["line_offcut_usd"] * factors["materials_usd"]
+    causes = _causes(whole, parts, offcut, own_hours=joined["has_own_hours"].all())
+    for cause, unit, top, bottom, moved, why in causes:
         if moved <= 0 or whole[bottom] <= 0 or whole[top] <= 0:
             continue
         now = whole[top] / whole[bottom]
@@ -125,9 +149,7 @@ def _returning(
     if returns is None or not ahead.fixed_share or parts["overhead_usd"] <= 0:
         return []
     now, low, high = returns
-    # The factor of overhead holds fixed_share / growth of it as fixed, of fixed_share / growth and the rest.
-    held = ahead.fixed_share / ahead.growth
-    fixed = parts["overhead_usd"] * held / (held + 1 - ahead.fixed_share)
+    fixed = parts["overhead_usd"] * ahead.fixed_later
 
     def at(share: float) -> float:
         growth = ahead.growth + share - now

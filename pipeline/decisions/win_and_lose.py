@@ -8,6 +8,7 @@ import numpy as np
 import polars as pl
 from numpy.typing import NDArray
 
+from pipeline.decisions.capacity import CrewHours
 from pipeline.decisions.policy import (
     BEST_PRICE_QUOTES,
     BEST_PRICE_TAIL,
@@ -27,15 +28,19 @@ RESPONSE = {
     "season": pl.Int32, "work": pl.String, "price_usd_per_ft": pl.Float64, "factor": pl.Float64,
     "won_share": pl.Float64, "won_low": pl.Float64, "won_high": pl.Float64, "contribution_usd": pl.Float64,
     "contribution_low": pl.Float64, "contribution_high": pl.Float64, "feet": pl.Float64, "hours": pl.Float64,
+    "done_share": pl.Float64,
 }  # fmt: skip
 GOOD_PRICES = {
     "season": pl.Int32, "work": pl.String, "quotes": pl.Int64, "won": pl.Int64, "quoted_usd_per_ft": pl.Float64,
     "won_share": pl.Float64, "lost_share": pl.Float64, "lost_low": pl.Float64, "lost_high": pl.Float64,
     "good_low": pl.Float64, "good_high": pl.Float64, "best_usd_per_ft": pl.Float64, "best_end": pl.String,
-    "is_separated": pl.Boolean,
+    "is_separated": pl.Boolean, "most_hours": pl.Float64, "left_hours": pl.Float64, "busiest": pl.Int32,
+    "fits_from_usd_per_ft": pl.Float64, "fits": pl.String,
 }  # fmt: skip
 NOT_SAID = "not said"
 """Work of a quote whose row does not say it."""
+SMALL = 1e-9
+"""Feet or a share that is nothing but rounding."""
 STEP = 0.005
 """Steps of the factor by which all prices are moved: finer than a price is ever written."""
 
@@ -55,14 +60,20 @@ class _Quotes:
 
 
 def good_prices(
-    quotes: pl.DataFrame, direct_usd_per_ft: dict[str, float], *, hours_per_ft: float | None, season: int, seed: int
+    quotes: pl.DataFrame,
+    direct_usd_per_ft: dict[str, float],
+    *,
+    season: int,
+    seed: int,
+    crew: CrewHours = CrewHours(),  # noqa: B008 - frozen, and never changed
 ) -> tuple[pl.DataFrame, pl.DataFrame, list[str]]:
     """The response of winning to price and the prices that do well, renewals apart from new work.
 
     `quotes` is facts.quote_outcomes of the seasons up to `season`, all of which the response is fitted to; it is spoken
     of for the quotes of `season` with all their prices moved by one factor, no further than quotes for like houses
-    differed. `direct_usd_per_ft`: next season's direct cost by work, or `all`; `hours_per_ft`: direct crew hours.
-    Returns rows of decisions.price_response and of decisions.good_prices for the next season, and notes.
+    differed. `direct_usd_per_ft`: next season's direct cost by work, or `all`. What is won beyond the `crew` hours
+    that are left for a work cannot be done and leaves nothing: no good price lies where more is won than can
+    be done. Returns rows of decisions.price_response and of decisions.good_prices for the next season, and notes.
     """
     named = quotes.with_columns(pl.col("work").fill_null(NOT_SAID))
     decided = named.filter((pl.col("outcome") != "open") & (pl.col("price_usd_per_ft") > 0))
@@ -88,11 +99,11 @@ def good_prices(
                 f"Prices quoted for {work_in_words(work)} hardly differ between like houses, so no response shows."
             )
             continue
-        rows, price = _spoken(
-            frame, known, fit_response(known.design, known.won), cost, hours_per_ft, season, seed + place
-        )
+        asking = _asked(frame, known, cost, crew, season, seed + place)
+        rows, price = _spoken(asking, known, fit_response(known.design, known.won), seed + place)
         responses += [row | {"work": work, "season": season + 1} for row in rows]
-        prices.append(price | {"work": work, "season": season + 1})
+        limit = {"most_hours": crew.most, "busiest": crew.busiest}
+        prices.append(price | limit | {"work": work, "season": season + 1})
     return pl.DataFrame(responses, schema=RESPONSE), pl.DataFrame(prices, schema=GOOD_PRICES), notes
 
 
@@ -140,61 +151,115 @@ def _earlier(frame: pl.DataFrame, season: int) -> list[int]:
     return [each for each in frame["season"].unique().sort(descending=True).to_list() if each != season]
 
 
-def _spoken(
-    frame: pl.DataFrame,
-    known: _Quotes,
-    response: Response,
-    cost: float,
-    hours_per_ft: float | None,
-    season: int,
-    seed: int,
-) -> tuple[list[dict], dict]:
-    """Rows of the response over the factors, and what it comes to, for this season's quotes."""
+@dataclass(frozen=True)
+class _Asked:
+    """This season's quotes, or as many of them as a response is averaged over, each standing for `times` of them; the
+    crew hours that their work took, and those that are left for it.
+    """
+
+    design: Floats
+    prices: Floats
+    feet: Floats
+    times: float
+    cost: float
+    factors: Floats
+    hours: float | None
+    left_hours: float | None
+
+    @property
+    def quoted(self) -> float:
+        """Quoted price over quoted feet, usd a foot."""
+        return float((self.prices * self.feet).sum() / self.feet.sum())
+
+    def done(self, feet: Floats, feet_now: float) -> Floats:
+        """The share of the feet won that the crew hours left suffice for, where those won now took what they took."""
+        if self.left_hours is None or self.hours is None:
+            return np.ones_like(feet)
+        return np.minimum(1.0, self.left_hours * feet_now / np.maximum(feet * self.hours, SMALL))
+
+    def outcome(self, coefficients: Floats) -> tuple[Floats, Floats, Floats]:
+        """For each factor the share won, what it leaves, usd, and the feet won."""
+        log_odds = (self.design @ coefficients)[:, None] + coefficients[1] * np.log(self.factors)[None, :]
+        chance = chances(log_odds)
+        left = self.feet[:, None] * (self.prices[:, None] * self.factors[None, :] - self.cost)
+        feet = (chance * self.feet[:, None]).sum(axis=0) * self.times
+        return chance.mean(axis=0), (chance * left).sum(axis=0) * self.times, feet
+
+
+def _asked(frame: pl.DataFrame, known: _Quotes, cost: float, crew: CrewHours, season: int, seed: int) -> _Asked:
     rng = np.random.default_rng(seed)
     own = np.flatnonzero((frame["season"] == season).to_numpy())
     chosen = np.sort(rng.choice(own, EVALUATED_QUOTES, replace=False)) if len(own) > EVALUATED_QUOTES else own
-    design, times = known.design[chosen], len(own) / len(chosen)
-    prices = frame["price_usd_per_ft"].to_numpy()[chosen]
-    feet = frame["feet"].cast(pl.Float64).to_numpy()[chosen]
-    factors = np.append(known.factors, 1 + DEARER)
-    left = feet[:, None] * (prices[:, None] * factors[None, :] - cost)
+    work = frame["work"][0]
+    return _Asked(
+        design=known.design[chosen],
+        prices=frame["price_usd_per_ft"].to_numpy()[chosen],
+        feet=frame["feet"].cast(pl.Float64).to_numpy()[chosen],
+        times=len(own) / len(chosen),
+        cost=cost,
+        factors=np.append(known.factors, 1 + DEARER),
+        hours=crew.of(work),
+        left_hours=crew.left(work),
+    )
 
-    def outcome(coefficients: Floats) -> tuple[Floats, Floats, Floats]:
-        log_odds = (design @ coefficients)[:, None] + coefficients[1] * np.log(factors)[None, :]
-        chance = chances(log_odds)
-        return chance.mean(axis=0), (chance * left).sum(axis=0) * times, (chance * feet[:, None]).sum(axis=0) * times
 
-    drawn = [outcome(coefficients)[:2] for coefficients in response.draws(RESPONSE_DRAWS, seed)]
-    won, contribution = (np.array(values) for values in zip(*drawn, strict=True))
-    won_now, contribution_now, feet_now = outcome(response.coefficients)
-    quoted = float((prices * feet).sum() / feet.sum())
+def _spoken(asked: _Asked, known: _Quotes, response: Response, seed: int) -> tuple[list[dict], dict]:
+    """Rows of the response over the factors, and what it comes to, for this season's quotes."""
+    drawn = [asked.outcome(coefficients) for coefficients in response.draws(RESPONSE_DRAWS, seed)]
+    won, contribution, feet = (np.array(values) for values in zip(*drawn, strict=True))
+    won_now, contribution_now, feet_now = asked.outcome(response.coefficients)
+    now = int(np.flatnonzero(known.factors == 1)[0])
+    done = asked.done(feet_now, feet_now[now])
+    contribution, contribution_now = contribution * asked.done(feet, feet_now[now]), contribution_now * done
     rows = [
         {
-            "factor": float(factor), "price_usd_per_ft": quoted * float(factor), "won_share": float(won_now[at]),
+            "factor": float(factor), "price_usd_per_ft": asked.quoted * float(factor), "won_share": float(won_now[at]),
             **dict(zip(("won_low", "won_high"), percentile_limits(won[:, at]), strict=True)),
             "contribution_usd": float(contribution_now[at]),
             **dict(zip(("contribution_low", "contribution_high"), percentile_limits(contribution[:, at]), strict=True)),
-            "feet": float(feet_now[at]), "hours": None if hours_per_ft is None else float(feet_now[at]) * hours_per_ft,
+            "feet": float(feet_now[at]), "done_share": float(done[at]),
+            "hours": None if asked.hours is None else asked.hours * float(feet_now[at] / feet_now[now]),
         }
         for at, factor in enumerate(known.factors)
     ]  # fmt: skip
-    now = int(np.flatnonzero(known.factors == 1)[0])
     lost: tuple[float | None, ...] = (None, None, None)
     if known.factors.max() >= 1 + DEARER:
         lost = (float(won_now[now] - won_now[-1]), *percentile_limits(won[:, now] - won[:, -1]))
     summary = {
-        "quotes": frame.height, "won": int(known.won.sum()), "quoted_usd_per_ft": quoted,
+        "quotes": len(known.won), "won": int(known.won.sum()), "quoted_usd_per_ft": asked.quoted,
         "won_share": float(won_now[now]), **dict(zip(("lost_share", "lost_low", "lost_high"), lost, strict=True)),
-        "is_separated": response.is_separated,
+        "is_separated": response.is_separated, "left_hours": asked.left_hours,
     }  # fmt: skip
-    return rows, summary | _best(contribution[:, :-1], known.factors * quoted, frame.height)
+    prices = known.factors * asked.quoted
+    falls = bool(response.coefficients[1] < 0)
+    fits = _fits(prices, done[:-1] if falls else done[now : now + 1], asked.left_hours)
+    return rows, summary | fits | _best(contribution[:, :-1], prices, len(known.won), fits["fits_from_usd_per_ft"])
 
 
-def _best(contribution: Floats, prices: Floats, quotes: int) -> dict:
-    """Where most is left: limits of each draw's best price, and the price whose contribution is most on average."""
+def _fits(prices: Floats, done: Floats, left_hours: float | None) -> dict:
+    """Whether what is won at all, some or none of the prices tried can be done, and the lowest price from which on it
+    can where that is some of them. `done` has the price as it is alone where dearer quotes are won no less.
+    """
+    if left_hours is None:
+        return {"fits": None, "fits_from_usd_per_ft": None}
+    over = np.flatnonzero(done < 1 - SMALL)
+    if not len(over):
+        return {"fits": "all", "fits_from_usd_per_ft": None}
+    first = int(over[-1]) + 1
+    if first == len(done):
+        return {"fits": "none", "fits_from_usd_per_ft": None}
+    return {"fits": "some", "fits_from_usd_per_ft": float(prices[first])}
+
+
+def _best(contribution: Floats, prices: Floats, quotes: int, least: float | None) -> dict:
+    """Where most is left: limits of each draw's best price, and the price whose contribution is most on average; none
+    of them under the `least` price from which on what is won can be done.
+    """
+    allowed = prices >= (least or 0.0) - 1e-9
+    contribution, prices = contribution[:, allowed], prices[allowed]
     bests = prices[contribution.argmax(axis=1)]
     low, high = np.quantile(bests, [BEST_PRICE_TAIL, 1 - BEST_PRICE_TAIL], method="nearest")
     best = int(contribution.mean(axis=0).argmax())
-    end = "high" if best == len(prices) - 1 else "low" if best == 0 else None
+    end = "high" if best == len(prices) - 1 else "low" if best == 0 and least is None else None
     single = float(prices[best]) if quotes >= BEST_PRICE_QUOTES and end is None else None
     return {"good_low": float(low), "good_high": float(high), "best_usd_per_ft": single, "best_end": end}

@@ -169,7 +169,7 @@ def _pictures(
 
 
 def _price(results: Results, prices: list[Record]) -> tuple[Block, ...]:
-    blocks: list[Block] = []
+    blocks: list[Block] = [note(sentence, "caution") for sentence in results.said("unusual")]
     if prices:
         blocks += [price_table(prices), note(wording.PRICE_METHOD, "method")]
         blocks += [block for block in (segment_price_table(results), forecast_table(results)) if block]

@@ -18,6 +18,7 @@ MOST_MOVED = 8
 """Customers listed at each end of the changes."""
 MOST_ERROR = 0.03
 """Share by which the card may be off in a kind of work before the report speaks of it."""
+_COST = {"usd_per_ft": "next_usd_per_ft", "low": "low", "high": "high"}
 VIEW_WORDS = {"all": "all", "size_band": "size"}
 
 
@@ -65,12 +66,15 @@ def segment_price_table(results: Results) -> Table | None:
         for record in results.rows("decisions.price_table")
     }
     chances = sorted({chance for _, chance in prices})
+    costs = {record["segment"]: record for record in results.rows("decisions.cost_forecast", part="all")}
     columns = (
         words("what", "Kind of work"),
         column("jobs"),
         column("charged_usd_per_ft", heading="Charged now"),
         Column("chance_at_charged", "Its chance", "of the target", "whole_chance", "chance that next season reaches "
                "the target margin at the price charged now"),
+        Column("next_usd_per_ft", "Expected cost", "usd/ft", "usd_per_ft", "expected cost of next season, and the "
+               "limits within which it lies 95 times in 100", "next_low", "next_high"),
         *(Column(f"price_{chance * 100:.0f}", f"At {chance * 100:.0f} %", "usd/ft", "usd_per_ft", "price per foot that "
                  f"reaches the target margin with a chance of {chance * 100:.0f} %") for chance in chances),
         Column("at_stake_usd", "At stake", "usd", "usd", "(price at 80 % - price charged) x this season's feet"),
@@ -78,6 +82,7 @@ def segment_price_table(results: Results) -> Table | None:
     records = [
         record
         | {f"price_{chance * 100:.0f}": prices.get((record["segment"], chance)) for chance in chances}
+        | {f"next_{key}": costs.get(record["segment"], {}).get(name) for key, name in _COST.items()}
         | {"what": "all work" if record["segment"] == "all" else record["segment"]}
         for record in sorted(outlook, key=_place)
     ]
@@ -87,8 +92,8 @@ def segment_price_table(results: Results) -> Table | None:
 
 
 def forecast_table(results: Results) -> Table | None:
-    """Each part of a foot now and next season."""
-    records = results.rows("decisions.cost_forecast")
+    """Each part of a foot of all work now and next season."""
+    records = results.rows("decisions.cost_forecast", segment="all")
     if not records:
         return None
     names = dict(PARTS) | {"all": "cost"}
@@ -97,7 +102,15 @@ def forecast_table(results: Results) -> Table | None:
         words("part_name", "Part of cost"),
         column("cost_usd_per_ft", heading="Now", definition="the season that was closed, final jobs"),
         Column("rise_share", "Change", "of it", "share", "expected change of the part a foot"),
-        Column("next_usd_per_ft", "Next season", "usd/ft", "usd_per_ft", "expected cost of next season"),
+        Column(
+            "next_usd_per_ft",
+            "Next season",
+            "usd/ft",
+            "usd_per_ft",
+            "expected cost of next season, and of the whole the limits within which it lies 95 times in 100",
+            "low",
+            "high",
+        ),
         words("why", "Where the change comes from"),
     )
     rows = [
@@ -105,7 +118,7 @@ def forecast_table(results: Results) -> Table | None:
             record | {"part_name": names[record["part"]].capitalize(), "cost_usd_per_ft": record["now_usd_per_ft"]},
             columns,
             record["part"],
-            Source("decisions.cost_forecast", f"season={record['season']}, part={record['part']}"),
+            Source("decisions.cost_forecast", f"season={record['season']}, segment=all, part={record['part']}"),
             strong=record["part"] == "all",
         )
         for record in records

@@ -9,7 +9,7 @@ from pipeline.documents import wording
 from pipeline.documents.build import missing, note, rows_by, slug, table, with_capital
 from pipeline.documents.columns import words
 from pipeline.documents.model import Axis, Block, Chart, Column, Figure, Point, Section, Series, Source, Text, join, say
-from pipeline.documents.results import Results
+from pipeline.documents.results import Results, label_of
 
 Record = dict[str, Any]
 
@@ -24,6 +24,7 @@ def wins_sections(results: Results) -> tuple[Section, ...]:
     blocks: list[Block] = []
     for record in spoken:
         blocks.append(note(_sentence(record)))
+        blocks += [note(said) for said in (_crew_hours(record),) if said]
         if shows_a_loss(record):
             blocks.append(_chart(results, record))
     if spoken:
@@ -100,6 +101,28 @@ def _where(record: Record) -> Text:
         record, "best_usd_per_ft", "best price", "usd_cents", "usd/ft", "price at which most is expected to be left"
     )
     return join(between, say("The best single guess is {}.", best))
+
+
+def _crew_hours(record: Record) -> Text | None:
+    """How many crew hours are left for this work, and from which price on what is won can be done."""
+    if record["fits"] is None:
+        return None
+    most = _figure(record, "most_hours", "crew hours of a season", "hours", "h", wording.MOST_HOURS_DEFINITION)
+    left = _figure(record, "left_hours", "crew hours left", "hours", "h", "crew hours of a season less those that this "
+                   "season's other work took")  # fmt: skip
+    whose = "as the setting crew_hours says"
+    if record["busiest"] is not None:
+        whose = f"as in season {label_of(record['busiest'])}, the busiest in the store; give crew_hours if it is not so"
+    first = say("The crews have {} in a season ({}), and beside other work {} of them are left.", most, whose, left)
+    if record["fits"] == "all":
+        return join(first, "What is won at any of these prices can be done in them.")
+    if record["fits"] == "none":
+        return join(first, "More would be won than can be done in them, whichever of these prices is asked: find more "
+                    "hands, or take on less.")  # fmt: skip
+    fits = _figure(record, "fits_from_usd_per_ft", "price that fits the crew hours", "usd_cents", "usd/ft",
+                   "lowest price from which on the quotes won take no more crew hours than are left")  # fmt: skip
+    return join(first, say("At prices under {} a foot more would be won than can be done in them, so no good price "
+                           "lies below it.", fits))  # fmt: skip
 
 
 def _key(row: Record) -> str:

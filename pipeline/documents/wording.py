@@ -84,8 +84,9 @@ RENEWALS_METHOD = (
 )
 PRICE_METHOD = (
     "Price = cost / (1 - margin). Putting the margin on top of cost, as cost x (1 + margin), would leave less than "
-    "the margin that was meant. The chance comes from drawing the season's jobs again and again, and from how "
-    "seasons differed where the store holds more than one."
+    "the margin that was meant. The chance comes from how far the seasons in the store were off what each foretold of "
+    "the next (Student's t, as many degrees of freedom as changes), from how many feet the fixed overhead may lie on, "
+    "and from drawing the season's jobs again and again."
 )
 MARKUP_METHOD = (
     "Margin is measured against the price and markup against the cost: a margin of one third is a markup of one half."
@@ -104,10 +105,14 @@ QUOTES_METHOD = (
     "and season make of it is taken out first), with Firth's penalty (1993). What is left is the price less next "
     "season's direct cost: overhead stays whether a job is won or lost, and what a customer leaves in later years is "
     "not counted, which speaks for the lower end. All of the season's prices are moved together, no further than "
-    "quotes for like houses differed. The last revision of a quote counts, and one that stayed open for more than 60 "
+    "quotes for like houses differed; what would be won beyond the crew hours that are left leaves nothing. "
+    "The last revision of a quote counts, and one that stayed open for more than 60 "
     "days is lost."
 )
 GOOD_PRICE_DEFINITION = "limits of the price at which most is left: it lies beyond each with a chance of 10 %"
+MOST_HOURS_DEFINITION = (
+    "direct crew hours that a season can have: the setting crew_hours, else those of the season in the store with most"
+)
 BREAK_EVEN_METHOD = (
     "May lose = rise / (what was left of the price after direct cost + rise). After a cut the number below nothing "
     "says how many more jobs must be won. Overhead is taken to stay when a job goes."

@@ -127,16 +127,10 @@ def _backtest(hand: SeasonInHand, records: Records) -> tuple[pl.DataFrame, list[
     from dataclasses import replace
 
     from pipeline.decisions.backtest import Past, backtest
-    from pipeline.settings import Settings
-
-    def settings(season: int) -> Settings:
-        rows = hand.open_store.read("reference.settings", season)
-        given = rows.filter((rows["origin"] == "given") & rows["value"].is_not_null())
-        return Settings.from_pairs(given.select("setting", "value").iter_rows())
 
     past = Past(
         replace(records, items=hand.read_all("records.items")), hand.read_all("records.offers"),
-        hand.read_all("facts.closing_stock"), hand.read_all("facts.stock_counts"), settings,
+        hand.read_all("facts.closing_stock"), hand.read_all("facts.stock_counts"), hand.settings_of,
         lambda season: _contribution_usd_per_ft(hand, season),
     )  # fmt: skip
     return backtest(past, season=hand.season, seed=SEED)
@@ -201,8 +195,8 @@ def price(hand: SeasonInHand) -> StageResult:
     """Next year's price per foot, for a chance of reaching the target margin."""
     from pipeline.flows.season_price import price_season
 
-    table = price_season(hand)
-    win_and_lose(hand)
+    table, ahead = price_season(hand)
+    win_and_lose(hand, ahead)
     cash(hand)
     return StageResult(
         "price table and rate card", rows_as_text(table, ("segment", "chance", "price_usd_per_ft", "margin"))

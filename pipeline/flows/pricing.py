@@ -2,28 +2,33 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from pipeline.flows.stages import SEED, SeasonInHand
 
-DIRECT_TASKS = ("prep", "drive", "install", "takedown", "service", "storage")
-"""Hours that go when a job goes."""
+if TYPE_CHECKING:
+    from pipeline.decisions.price_ahead import Ahead
 
 
-def win_and_lose(hand: SeasonInHand) -> None:
+def win_and_lose(hand: SeasonInHand, ahead: Ahead) -> None:
     """Break-even losses of jobs, the response of winning to price, and the prices that do well."""
     import polars as pl
 
     from pipeline.decisions.break_even import break_even, next_direct_costs
+    from pipeline.decisions.capacity import crew_hours
+    from pipeline.decisions.price_ahead import factors_of
     from pipeline.decisions.win_and_lose import good_prices
 
     assert hand.checked is not None
-    jobs = hand.read("measures.job_cost")
-    quotes = hand.read_all("facts.quote_outcomes").filter(pl.col("season") <= hand.season)
+    jobs, settings = hand.read("measures.job_cost"), hand.checked.settings
     responses, prices, notes = good_prices(
-        quotes,
-        next_direct_costs(jobs, hand.checked.settings),
-        hours_per_ft=_hours_per_ft(hand),
+        hand.read_all("facts.quote_outcomes").filter(pl.col("season") <= hand.season),
+        next_direct_costs(jobs, factors_of(jobs, settings, ahead)),
         season=hand.season,
         seed=SEED,
+        crew=crew_hours(
+            jobs, hand.read("facts.job_hours"), hand.read_all("measures.task_hours"), settings, season=hand.season
+        ),
     )
     hand.notes["quotes"] = notes
     hand.open_store.write("decisions.break_even", break_even(jobs, season=hand.season), hand.season + 1)
@@ -39,12 +44,3 @@ def cash(hand: SeasonInHand) -> None:
     orders = hand.open_store.read("decisions.order_lines", hand.season + 1)
     plan = cash_plan(hand.read("measures.cash_months"), orders, hand.checked.settings, season=hand.season)
     hand.open_store.write("decisions.cash_plan", plan, hand.season + 1)
-
-
-def _hours_per_ft(hand: SeasonInHand) -> float | None:
-    """Direct crew hours a foot of the season; None where hours or feet are not known."""
-    season = hand.read("measures.season_cost").filter(branch="all")
-    hours = hand.read("measures.task_hours").filter(branch="all")
-    direct = sum(float(row["hours"] or 0) for row in hours.to_dicts() if row["task"] in DIRECT_TASKS)
-    feet = float(season["feet"][0] or 0) if season.height else 0.0
-    return direct / feet if direct and feet else None

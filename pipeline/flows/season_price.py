@@ -39,30 +39,44 @@ def _ahead(hand: SeasonInHand) -> Ahead:
         hand.read_all("measures.job_cost"),
         hand.read_all("facts.property_seasons"),
         hand.read_all("measures.leased_schedule"),
-        hand.read("records.overheads"),
+        hand.read_all("records.overheads"),
         hand.checked.settings,
         season=hand.season,
         seed=SEED,
     )
 
 
-def price_season(hand: SeasonInHand) -> pl.DataFrame:
-    """Write every decision about next season's price; returns the price table."""
+def _seasons(hand: SeasonInHand) -> pl.DataFrame:
+    """The season and those before it, each with what was foreseen of its cost."""
+    from pipeline.decisions.price_ahead import standing
+    from pipeline.decisions.price_seasons import with_foreseen
+
+    every = hand.read_all("measures.season_cost")
+    schedule, overheads = hand.read_all("measures.leased_schedule"), hand.read_all("records.overheads")
+    return with_foreseen(
+        every.filter((every["branch"] == "all") & (every["season"] <= hand.season)),
+        hand.settings_of,
+        lambda season: standing(schedule, overheads, season),
+    )
+
+
+def price_season(hand: SeasonInHand) -> tuple[pl.DataFrame, Ahead]:
+    """Write every decision about next season's price; returns the price table, and what is known of that season."""
     import polars as pl
 
     from pipeline.decisions.policy import CARD_CHANCE
     from pipeline.decisions.price import price_table, priced_jobs
     from pipeline.decisions.price_again import this_season_again
-    from pipeline.decisions.price_ahead import cost_forecast, factors_of
+    from pipeline.decisions.price_ahead import factors_of
     from pipeline.decisions.price_card import fitted_card
-    from pipeline.decisions.price_moves import price_moves
-    from pipeline.decisions.price_outlook import price_outlook
+    from pipeline.decisions.price_moves import line_offcuts, price_moves
+    from pipeline.decisions.price_outlook import cost_forecast, price_outlook, unusual_prices
     from pipeline.decisions.renewals import renewals
 
     assert hand.checked is not None
     settings, season = hand.checked.settings, hand.season
     jobs, runs = hand.read("measures.job_cost"), hand.read("records.runs")
-    seasons = hand.read_all("measures.season_cost").filter(pl.col("branch") == "all")
+    seasons = _seasons(hand)
     properties = hand.read_all("facts.property_seasons")
     ahead = _ahead(hand)
     table, notes = price_table(jobs, seasons, settings, season=season, seed=SEED, ahead=ahead)
@@ -76,20 +90,22 @@ def price_season(hand: SeasonInHand) -> pl.DataFrame:
     priced, _ = priced_jobs(jobs, settings)
     factors = factors_of(priced, settings, ahead)
     kept, kept_notes = renewals(jobs, properties, settings, season=season)
-    hand.notes |= {"price": notes, "rate_card": card.notes, "renewals": kept_notes}
+    outlook = price_outlook(jobs, seasons, settings, season=season, seed=SEED, ahead=ahead)
+    hand.notes |= {"price": notes, "unusual": unusual_prices(outlook), "rate_card": card.notes, "renewals": kept_notes}
     written = {
         "price_table": table,
-        "price_outlook": price_outlook(jobs, seasons, settings, season=season, seed=SEED, ahead=ahead),
-        "cost_forecast": cost_forecast(priced, settings, ahead, season=season),
+        "price_outlook": outlook,
+        "cost_forecast": cost_forecast(jobs, seasons, settings, season=season, seed=SEED, ahead=ahead),
         "rate_card": card.rows,
         "price_again": again,
         "card_segments": by_segment,
         "price_moves": price_moves(
-            priced, hand.read("facts.job_hours"), factors, ahead,
+            priced, hand.read("facts.job_hours"),
+            line_offcuts(hand.read("facts.job_items"), hand.read("facts.unit_costs")), factors, ahead,
             price=price, returns=_returns(properties, season), season=season,
         ),
         "renewals": kept,
     }  # fmt: skip
     for name, frame in written.items():
         hand.open_store.write(f"decisions.{name}", frame, season + 1)
-    return table
+    return table, ahead

@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     import polars as pl
 
     from pipeline.documents.model import Document
+    from pipeline.settings import Settings
     from pipeline.validation import Checked
     from pipeline.warehouse import Run, Store
     from pipeline.workbook import FolderReading
@@ -82,6 +83,14 @@ class SeasonInHand:
     def read_all(self, name: str) -> pl.DataFrame:
         """A table of the store, every season."""
         return self.open_store.read(name)
+
+    def settings_of(self, season: int) -> Settings:
+        """The settings that were given with a season of the store."""
+        from pipeline.settings import Settings
+
+        rows = self.open_store.read("reference.settings", season)
+        given = rows.filter((rows["origin"] == "given") & rows["value"].is_not_null())
+        return Settings.from_pairs(given.select("setting", "value").iter_rows())
 
 
 @dataclass(frozen=True)

@@ -222,7 +222,7 @@ def _price(store: Store, asked: Question) -> Traced:
         raise UsageError(f'there is no price for a chance of "{named}" %; there are {known}.')
     settings = store.read("reference.settings", season)
     margin = settings.filter(pl.col("setting") == "target_margin")["value"]
-    forecast = store.read("decisions.cost_forecast", season + 1)
+    forecast = store.read("decisions.cost_forecast", season + 1).filter(pl.col("segment") == "all")
     order = [part for part, _ in PARTS]
     lines = sorted(
         (line for line in forecast.to_dicts() if line["part"] in order), key=lambda x: order.index(x["part"])

@@ -14,6 +14,11 @@
 --   best_usd_per_ft: price at which most is left; null below 500 quotes or where that lies at an end of what was tried
 --   best_end: high or low where most is left at that end of the prices tried; null where it lies between
 --   is_separated: whether prices and houses tell all won from all lost, so that the fit is bounded by its penalty alone
+--   most_hours: direct crew hours that a season can have, h; null: nothing is known that limits them
+--   left_hours: of these left beside this season's other work, h
+--   busiest: season whose hours most_hours are; null where the setting crew_hours gives them
+--   fits_from_usd_per_ft: lowest price from which on what is won can be done; null where that is all or none of them
+--   fits: all, some or none of the prices tried win no more than can be done
 
 create table if not exists decisions.good_prices (
     season integer not null,
@@ -30,5 +35,10 @@ create table if not exists decisions.good_prices (
     best_usd_per_ft double,
     best_end varchar,
     is_separated boolean,
+    most_hours double,
+    left_hours double,
+    busiest integer,
+    fits_from_usd_per_ft double,
+    fits varchar,
     unique (season, work)
 );

@@ -29,9 +29,7 @@ RESULT = Path(__file__).with_suffix(".json")
 def history(count: int, seed: int) -> tuple[float, float, bool, bool, bool] | None:
     """Regret as advised, regret of leaving prices alone, whether the range and the loss hold, whether at an end."""
     quotes = make_quotes(count, seed)
-    responses, prices, _ = good_prices(
-        quotes.frame, {"all": COST_USD_PER_FT}, hours_per_ft=None, season=2025, seed=seed
-    )
+    responses, prices, _ = good_prices(quotes.frame, {"all": COST_USD_PER_FT}, season=2025, seed=seed)
     if prices.is_empty():
         return None
     row = prices.row(0, named=True)

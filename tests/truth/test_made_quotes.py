@@ -20,9 +20,7 @@ def test_the_range_holds_the_best_price_four_times_in_five_and_the_loss_of_a_ris
     ranges, losses, regrets = [], [], []
     for seed in range(SEASONS):
         quotes = make_quotes(QUOTES, 1_000 + seed)
-        responses, prices, _ = good_prices(
-            quotes.frame, {"all": COST_USD_PER_FT}, hours_per_ft=None, season=2025, seed=seed
-        )
+        responses, prices, _ = good_prices(quotes.frame, {"all": COST_USD_PER_FT}, season=2025, seed=seed)
         row, factors = prices.row(0, named=True), responses["factor"].to_numpy()
         best = quotes.best(factors)
         if row["best_end"] is None:

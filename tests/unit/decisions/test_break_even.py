@@ -6,7 +6,8 @@ import polars as pl
 import pytest
 
 from pipeline.decisions.break_even import break_even, next_direct_costs
-from pipeline.decisions.policy import RISES
+from pipeline.decisions.policy import TRIED_RISES
+from pipeline.decisions.price_ahead import Ahead, factors_of
 from pipeline.settings import Settings
 
 JOBS = pl.DataFrame(
@@ -28,7 +29,7 @@ def test_what_a_job_leaves_is_its_charge_less_its_direct_cost() -> None:
     assert tenth["work"].to_list() == ["all", "new", "repeat"]
     assert tenth["lose_share"].to_list() == pytest.approx([0.1 / 0.65, 1 / 6, 0.144737], abs=1e-6)
     assert tenth["price_usd_per_ft"].to_list() == pytest.approx([2000 / 300 * 1.1, 9.9, 6.05])
-    assert found.height == 3 * len(RISES)
+    assert found.height == 3 * len(TRIED_RISES)
     assert set(found["season"]) == {2026}
 
 
@@ -43,10 +44,13 @@ def test_work_that_leaves_nothing_has_no_break_even() -> None:
 def test_hours_that_are_spread_by_feet_do_not_tell_work_apart() -> None:
     spread = JOBS.with_columns(has_own_hours=pl.lit(False))
     assert set(break_even(spread, season=2025)["work"]) == {"all"}
-    assert set(next_direct_costs(spread, Settings())) == {"all"}
+    assert set(next_direct_costs(spread, factors_of(spread, Settings(), Ahead()))) == {"all"}
 
 
 def test_next_season_s_direct_cost_has_the_rises_of_the_settings() -> None:
-    # New work: (300 + 20) x 1.1 + 100 x 1.05 + 20 + 10 = 487 over 100 ft; overhead is no part of it.
+    # New work: (300 + 20) x 1.1 + 100 x 1.05 + 20 + 10 = 487 over 100 ft; overhead is no part of it. Where half of all
+    # goods stand already they rise by half as much: 484.50.
     settings = Settings.from_pairs([("rise_labor", "0.10"), ("rise_goods", "0.05")])
-    assert next_direct_costs(JOBS, settings)["new"] == pytest.approx(4.87)
+    assert next_direct_costs(JOBS, factors_of(JOBS, settings, Ahead()))["new"] == pytest.approx(4.87)
+    standing = factors_of(JOBS, settings, Ahead(settled_usd=75))
+    assert next_direct_costs(JOBS, standing)["new"] == pytest.approx(4.845)

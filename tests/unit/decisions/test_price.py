@@ -10,7 +10,9 @@ import polars as pl
 import pytest
 from support.season_frames import SEASON, job_cost, season_cost, settings, shuffled
 
-from pipeline.decisions.price import CARD, TABLE, price_of, price_table, rate_card, round_up, season_factors
+from pipeline.decisions.price import CARD, TABLE, price_of, price_table, rate_card, round_up
+from pipeline.decisions.price_ahead import Ahead
+from pipeline.decisions.price_seasons import season_spread, with_foreseen
 
 ONE = season_cost({SEASON: 5.0})
 
@@ -73,24 +75,67 @@ def test_seasons_that_differed_raise_the_price_of_a_chance() -> None:
     """Costs of 4 and 5: one change of ln(1.25), times t with 1 degree of freedom, whose .8 quantile is tan(.3 pi):
     exp(.22314 x 1.37638) = 1.3596."""
     two = season_cost({SEASON - 1: 4.0, SEASON: 5.0})
-    seasons = season_factors(two, settings(), 200_000, seed=3)
-    assert float(np.quantile(seasons.factors, 0.8)) == pytest.approx(exp(log(1.25) * tan(0.3 * pi)), rel=0.01)
+    seasons = season_spread(two, settings())
+    assert float(np.quantile(seasons.factors(200_000, 3), 0.8)) == pytest.approx(
+        exp(log(1.25) * tan(0.3 * pi)), rel=0.01
+    )
     assert "2 seasons" in seasons.note
     row = table(job_cost([{}] * 10), two)[0].filter(pl.col("chance") == 0.8)
     assert row["price_usd_per_ft"][0] == pytest.approx(5 / 0.65 * 1.3596, rel=0.05)
 
 
+def seen_seasons(later: int = SEASON, feet: float = 1_200) -> pl.DataFrame:
+    """A season of 1,000 ft at labor 3, materials 1 and overhead 2, and a later one of 6.50 a foot."""
+    nothing = dict.fromkeys(("travel_usd", "equipment_usd", "service_usd"), 0.0)
+    before = {"season": SEASON - 1, "feet": 1_000.0, "labor_usd": 3_000.0, "materials_usd": 1_000.0,
+              "overhead_usd": 2_000.0, "cost_usd_per_ft": 6.0, **nothing}  # fmt: skip
+    return pl.DataFrame([before, before | {"season": later, "feet": feet, "cost_usd_per_ft": 6.5}])
+
+
+def foreseen(seasons: pl.DataFrame) -> float | None:
+    """With wages rising by 10 %, goods by 20 %, half of them standing already, and half of the overhead fixed."""
+    given, known = settings(rise_labor="0.1", rise_goods="0.2"), Ahead(settled_usd=500, fixed_share=0.5, growth=9.0)
+    frame = with_foreseen(seasons, lambda _: given, lambda _: known)
+    assert frame["foreseen_usd_per_ft"][0] is None
+    value: float | None = frame["foreseen_usd_per_ft"][1]
+    return value
+
+
+def test_what_was_foreseen_of_a_season_has_the_rises_and_its_own_feet() -> None:
+    """3 x 1.1 + .5 + .5 x 1.2 + 1 + 1 / 1.2 = 6.2333; two seasons later 3 x 1.21 + .5 + .5 x 1.44 + 1 + 1 / 1.2."""
+    assert foreseen(seen_seasons()) == pytest.approx(3.3 + 1.1 + 1 + 1 / 1.2)
+    assert foreseen(seen_seasons(SEASON + 1)) == pytest.approx(3.63 + 1.22 + 1 + 1 / 1.2)
+    assert foreseen(seen_seasons(feet=0.0)) is None
+
+
+def test_seasons_differ_by_what_they_were_off_and_not_by_what_was_foreseen() -> None:
+    """6.50 where 6.2333 was foreseen: the .8 quantile is exp(ln(6.5 / 6.2333) x tan(.3 pi))."""
+    given = with_foreseen(seen_seasons(), lambda _: settings(rise_labor="0.1", rise_goods="0.2"),
+                          lambda _: Ahead(settled_usd=500, fixed_share=0.5))  # fmt: skip
+    seasons = season_spread(given, settings())
+    expected = exp(log(6.5 / (3.3 + 1.1 + 1 + 1 / 1.2)) * tan(0.3 * pi))
+    assert float(np.quantile(seasons.factors(200_000, 3), 0.8)) == pytest.approx(expected, rel=0.01)
+
+
+def test_a_spread_of_one_change_counts_with_more_freedom_where_it_is_the_smaller_part() -> None:
+    """A change of .1 beside a variance of .01: 1 x (1 + .01 / .01)^2 = 4 degrees of freedom, whose .8 quantile is .9410
+    (tables of Student's t); alone it is tan(.3 pi) = 1.3764."""
+    seasons = season_spread(season_cost({SEASON - 1: 5.0, SEASON: 5.0 * exp(0.1)}), settings())
+    assert float(np.quantile(seasons.factors(200_000, 3, 0.01), 0.8)) == pytest.approx(exp(0.0941), rel=0.002)
+    assert float(np.quantile(seasons.factors(200_000, 3), 0.8)) == pytest.approx(exp(0.13764), rel=0.002)
+
+
 def test_a_missing_season_makes_a_change_count_as_two_steps() -> None:
     """4 and then 5 two seasons later: the change of one season is ln(1.25) / sqrt 2."""
-    seasons = season_factors(season_cost({SEASON - 2: 4.0, SEASON: 5.0}), settings(), 200_000, seed=3)
+    seasons = season_spread(season_cost({SEASON - 2: 4.0, SEASON: 5.0}), settings())
     expected = exp(log(1.25) / sqrt(2) * tan(0.3 * pi))
-    assert float(np.quantile(seasons.factors, 0.8)) == pytest.approx(expected, rel=0.01)
+    assert float(np.quantile(seasons.factors(200_000, 3), 0.8)) == pytest.approx(expected, rel=0.01)
 
 
 def test_a_given_spread_counts_where_one_season_is_known() -> None:
     """A deviation of .1 of the log: the .8 quantile is exp(.1 x .84162) = 1.0878."""
-    seasons = season_factors(ONE, settings(season_spread="0.1"), 200_000, seed=3)
-    assert float(np.quantile(seasons.factors, 0.8)) == pytest.approx(1.0878, rel=0.002)
+    seasons = season_spread(ONE, settings(season_spread="0.1"))
+    assert float(np.quantile(seasons.factors(200_000, 3), 0.8)) == pytest.approx(1.0878, rel=0.002)
 
 
 def test_one_season_alone_is_said_to_show_no_spread() -> None:

@@ -7,6 +7,7 @@ import polars as pl
 import pytest
 from support.made_quotes import COST_USD_PER_FT, make_quotes
 
+from pipeline.decisions.capacity import CrewHours
 from pipeline.decisions.policy import BEST_PRICE_QUOTES, MIN_QUOTES
 from pipeline.decisions.win_and_lose import good_prices
 
@@ -14,7 +15,7 @@ COSTS = {"all": COST_USD_PER_FT}
 
 
 def spoken(quotes: pl.DataFrame, costs: dict[str, float] = COSTS) -> tuple[pl.DataFrame, pl.DataFrame, list[str]]:
-    return good_prices(quotes, costs, hours_per_ft=0.04, season=2025, seed=7)
+    return good_prices(quotes, costs, crew=CrewHours({"all": 400.0}), season=2025, seed=7)
 
 
 def with_won(quotes: pl.DataFrame, won: int) -> pl.DataFrame:
@@ -92,11 +93,47 @@ def test_prices_that_follow_the_houses_alone_show_no_response() -> None:
     assert notes == ["Prices quoted for new work hardly differ between like houses, so no response shows."]
 
 
-def test_hours_are_the_feet_won_at_the_season_s_hours_a_foot() -> None:
+def test_what_is_won_at_the_prices_as_they_are_takes_the_hours_that_it_took() -> None:
     responses, _, _ = spoken(make_quotes(100, 4).frame)
-    assert np.allclose(responses["hours"], responses["feet"] * 0.04)
-    assert (
-        good_prices(make_quotes(100, 4).frame, COSTS, hours_per_ft=None, season=2025, seed=7)[0]["hours"]
-        .is_null()
-        .all()
+    now = responses.filter(pl.col("factor") == 1)["feet"][0]
+    assert np.allclose(responses["hours"], responses["feet"] * 400 / now)
+    assert good_prices(make_quotes(100, 4).frame, COSTS, season=2025, seed=7)[0]["hours"].is_null().all()
+
+
+def test_what_is_won_beyond_the_crew_hours_leaves_nothing_and_no_good_price_lies_there() -> None:
+    """At the prices as they are 400 h; 360 are left, so at those and at lower prices not all of it can be done."""
+    quotes = make_quotes(600, 11).frame
+    free, wide, _ = spoken(quotes)
+    assert wide.row(0, named=True)["fits"] is None
+    crew = CrewHours({"all": 450.0, "new": 400.0}, most=410, busiest=2024)
+    bound, prices, _ = good_prices(quotes, COSTS, season=2025, seed=7, crew=crew)
+    row, known = prices.row(0, named=True), bound.to_dicts()
+    assert (row["fits"], row["left_hours"], row["most_hours"], row["busiest"]) == ("some", 360, 410, 2024)
+    for before, after in zip(free.to_dicts(), known, strict=True):
+        share = min(1.0, 360 / before["hours"])
+        assert after["done_share"] == pytest.approx(share)
+        assert after["contribution_usd"] == pytest.approx(share * before["contribution_usd"])
+        assert (after["price_usd_per_ft"] >= row["fits_from_usd_per_ft"] - 1e-9) == (share == 1)
+    assert row["good_low"] >= row["fits_from_usd_per_ft"] > wide["good_low"][0]
+    assert row["best_usd_per_ft"] is None or row["best_usd_per_ft"] >= row["good_low"]
+
+
+@pytest.mark.parametrize(("left", "fits"), [(1e6, "all"), (1.0, "none")])
+def test_crew_hours_for_all_that_is_won_or_for_none_of_it_are_told(left: float, fits: str) -> None:
+    quotes = make_quotes(300, 11).frame
+    crew = CrewHours({"all": 400.0}, most=left)
+    row = good_prices(quotes, COSTS, season=2025, seed=7, crew=crew)[1].row(0, named=True)
+    assert (row["fits"], row["fits_from_usd_per_ft"], row["left_hours"]) == (fits, None, left)
+    assert (row["good_low"] == spoken(quotes)[1]["good_low"][0]) == (fits == "all")
+
+
+@pytest.mark.parametrize(("left", "fits"), [(400.0, "all"), (399.0, "none")])
+def test_where_dearer_quotes_are_won_no_less_the_prices_as_they_are_decide(left: float, fits: str) -> None:
+    """The dearest are won: the hours rise with the price, and no price makes them fit."""
+    quotes = (
+        make_quotes(300, 11)
+        .frame.sort("price_usd_per_ft", descending=True)
+        .with_columns(outcome=pl.when(pl.int_range(pl.len()) < 150).then(pl.lit("won")).otherwise(pl.lit("lost")))
     )
+    row = good_prices(quotes, COSTS, season=2025, seed=7, crew=CrewHours({"all": 400.0}, most=left))[1]
+    assert (row["fits"][0], row["fits_from_usd_per_ft"][0]) == (fits, None)

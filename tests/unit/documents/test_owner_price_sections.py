@@ -81,6 +81,13 @@ def test_a_price_below_what_is_charged_is_said_to_be_less() -> None:
     assert "that price is $500 less" in str(owner_document(with_tables(price_outlook=less)).lead)
 
 
+def test_a_price_that_is_not_usual_is_a_caution_beside_the_prices() -> None:
+    document = owner_document(with_tables(price_outlook=OUTLOOK, notes={"unusual": ["The price is odd."]}))
+    section = next(section for section in document.sections if section.name == "price")
+    assert isinstance(section.blocks[0], Note)
+    assert (section.blocks[0].kind, str(section.blocks[0].text)) == ("caution", "The price is odd.")
+
+
 def test_kinds_of_work_are_priced_in_a_fixed_order_all_work_first() -> None:
     table = named(owner_document(with_tables(price_outlook=OUTLOOK)), "segment_prices")
     assert [row.cells[0] for row in table.rows] == ["all work", "repeat", "under 100 ft"]

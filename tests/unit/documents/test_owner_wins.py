@@ -14,7 +14,8 @@ FACTORS = [0.9, 0.95, 1.0, 1.05, 1.1]
 SUMMARY = {
     "season": SEASON + 1, "work": "new", "quotes": 320, "won": 140, "quoted_usd_per_ft": 8.0, "won_share": 0.44,
     "lost_share": 0.06, "lost_low": 0.03, "lost_high": 0.09, "good_low": 7.6, "good_high": 8.4,
-    "best_usd_per_ft": None, "best_end": None, "is_separated": False,
+    "best_usd_per_ft": None, "best_end": None, "is_separated": False, "fits": None,
+    "most_hours": 2400.0, "left_hours": 900.0, "busiest": None, "fits_from_usd_per_ft": None,
 }  # fmt: skip
 RESPONSES = [
     {
@@ -83,3 +84,21 @@ def test_without_quotes_the_break_even_loss_stands_alone() -> None:
     assert isinstance(table, Table)
     assert table.rows[0].cells == ("All work", 0.1, 8.8, 0.2)
     assert sections(None, even=[]) == ()
+
+
+def crews_said(**summary: object) -> str:
+    (section,) = sections(summary)
+    notes = [str(block.text) for block in section.blocks if isinstance(block, Note)]
+    return next((text for text in notes if text.startswith("The crews have")), "").replace("\N{NO-BREAK SPACE}", " ")
+
+
+def test_crew_hours_are_said_as_a_limit_of_the_prices_and_whose_they_are() -> None:
+    assert crews_said(fits="some", fits_from_usd_per_ft=7.8) == (
+        "The crews have 2,400 h in a season (as the setting crew_hours says), and beside other work 900 h of them are "
+        "left. At prices under $7.80 a foot more would be won than can be done in them, so no good price lies below it."
+    )
+    busiest = crews_said(fits="all", busiest=SEASON)
+    assert "the busiest in the store; give crew_hours if it is not so" in busiest
+    assert busiest.endswith("What is won at any of these prices can be done in them.")
+    assert "More would be won than can be done in them, whichever" in crews_said(fits="none")
+    assert crews_said() == ""
