@@ -1,9 +1,9 @@
 """Every page of a reports' folder under axe-core in headless Chromium, light and dark. Prints what breaks a rule.
 
-python tests/bench/accessibility.py REPORTS AXE CHROMIUM
+python tests/bench/accessibility.py REPORTS AXE CHROMIUM [OUT.json]
 
 REPORTS is a folder of pages, such as perfoot-demo/reports; AXE is axe.min.js of the npm package axe-core; CHROMIUM is
-the browser's program. Neither is a part of this project. Ends with 1 where a rule is broken.
+the browser's program. Neither is a part of this project. OUT keeps what was found. Ends with 1 where a rule is broken.
 """
 
 from __future__ import annotations
@@ -13,15 +13,19 @@ import re
 import subprocess
 import sys
 import tempfile
+from datetime import date
 from html import unescape
 from pathlib import Path
 from typing import Any
+
+from pipeline import __version__
 
 SCHEMES = {"dark": "0", "light": "1"}
 """Blink's numbers of what a reader's system prefers."""
 RUN = """axe.run(document).then(found => { document.documentElement.innerHTML = '<body><pre id="axe"></pre></body>';
 document.getElementById('axe').textContent = JSON.stringify({dark: matchMedia('(prefers-color-scheme: dark)').matches,
-passes: found.passes.length, violations: found.violations}); });"""
+version: found.testEngine.version,
+passes: found.passes.length, unsure: found.incomplete.map(one => one.id), violations: found.violations}); });"""
 
 
 def found_on(page: Path, axe: Path, chromium: str, scheme: str) -> dict[str, Any]:
@@ -41,9 +45,9 @@ def found_on(page: Path, axe: Path, chromium: str, scheme: str) -> dict[str, Any
     return dict(json.loads(unescape(said[1])))
 
 
-def main(reports: str, axe: str, chromium: str) -> int:
+def main(reports: str, axe: str, chromium: str, out: str | None = None) -> int:
     """Check every page in both schemes."""
-    broken = 0
+    broken, kept, version = 0, {}, ""
     for page in sorted(Path(reports).rglob("*.html")):
         for scheme in SCHEMES:
             found = found_on(page, Path(axe), chromium, scheme)
@@ -55,6 +59,14 @@ def main(reports: str, axe: str, chromium: str) -> int:
                 places = rule["nodes"]
                 print(f"  {rule['id']}: {rule['help']}; {len(places)} places, first {places[0]['html'][:160]}")
             broken += len(found["violations"])
+            version = found["version"]
+            kept[f"{page.relative_to(reports)}, {scheme}"] = {
+                "passed": found["passes"], "broken": [rule["id"] for rule in found["violations"]],
+                "left to a person": found["unsure"],
+            }  # fmt: skip
+    if out:
+        told = {"date": date.today().isoformat(), "version": __version__, "axe-core": version, "pages": kept}
+        Path(out).write_text(json.dumps(told, indent=1) + "\n", encoding="utf-8")
     return 1 if broken else 0
 
 

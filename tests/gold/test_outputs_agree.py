@@ -16,7 +16,7 @@ from support.printed import place, read_number, says, split_interval
 
 from pipeline.documents import build_documents
 from pipeline.documents.listing import cell_name, full_name, is_figure
-from pipeline.documents.model import Document, Table
+from pipeline.documents.model import Chart, Document, Note, Table, Text
 from pipeline.render import SeasonBook, html_of, pdf_of, write_figures, write_season_workbook
 
 LEAST = 300
@@ -139,6 +139,68 @@ def test_the_first_screen_of_a_paper_says_the_figures_of_the_list(
             entry = figures[full_name(document, figure.name)]
             read = [text for text in links if any(c.isdigit() for c in text)]
             assert any(says(text, entry["value"], step_of(entry)) for text in read), (figure.name, entry)
+
+
+def test_every_value_of_a_paper_s_pictures_is_that_of_the_list(
+    documents: tuple[Document, ...], figures: dict[str, dict[str, Any]]
+) -> None:
+    """A picture's values stand in its alternative text, each with its interval: `Aspen 0.88 (0.78 to 0.98)`."""
+    compared = 0
+    for document in documents:
+        charts = [block for block in document.blocks if isinstance(block, Chart)]
+        for chart, drawn in zip(charts, read_pdf(pdf_of(document)).tree.all("Figure"), strict=True):
+            rest = drawn.alt
+            for series in chart.series:
+                rest = rest.partition(f"{series.label}: ")[2]
+                for point, said in zip(series.points, rest.partition(". ")[0].split("; "), strict=False):
+                    name = full_name(document, f"{chart.name}.{series.key}.{point.key}")
+                    where = f"{point.group}, {point.label}" if point.group else point.label
+                    assert said.startswith(where), (name, said)
+                    value, _, between = said.removeprefix(where).strip(" .").partition(" (")
+                    assert says(value, figures[name]["value"], step_of(figures[name])), (name, said)
+                    assert same_interval(*split_interval(between.rstrip(")."))[1:], figures[name]), (name, said)
+                    compared += 1
+    assert compared > LEAST / 4
+
+
+def test_the_values_beside_a_picture_s_marks_are_letters_on_paper(
+    documents: tuple[Document, ...], figures: dict[str, dict[str, Any]]
+) -> None:
+    """Bars, dots and intervals are drawn alone; what they come to can be searched and copied."""
+    for document in documents:
+        charts = [block for block in document.blocks if isinstance(block, Chart)]
+        for chart, drawn in zip(charts, read_pdf(pdf_of(document)).tree.all("Figure"), strict=True):
+            if chart.kind in ("waterfall", "bars", "dots"):
+                series = chart.series[0]
+                form = {"usd_per_ft": "usd_cents"}.get(chart.axis.format, chart.axis.format)
+                for point in series.points:
+                    assert point.shown(form) in drawn.text, (chart.name, point.key)
+                    entry = figures[full_name(document, f"{chart.name}.{series.key}.{point.key}")]
+                    assert says(point.shown(form), entry["value"], step_of(entry)), (chart.name, point.key)
+
+
+def test_every_sentence_of_a_paper_is_the_page_s_and_its_figures_are_those_of_the_list(
+    documents: tuple[Document, ...], figures: dict[str, dict[str, Any]]
+) -> None:
+    for document in documents:
+        set_words = "".join(read_pdf(pdf_of(document)).tree.text.replace("\u200b", "").split())
+        for text in [document.lead, *sentences(document)]:
+            assert "".join(str(text).replace("\u200b", "").split()) in set_words, str(text)
+            for figure in text.figures:
+                entry = figures[full_name(document, figure.name)]
+                assert says(figure.shown, entry["value"], step_of(entry)), (figure.name, figure.shown)
+
+
+def sentences(document: Document) -> list[Text]:
+    """Paragraphs, titles of pictures, and what stands below tables and pictures."""
+    found = []
+    for block in document.blocks:
+        if isinstance(block, Note):
+            found.append(block.text)
+        else:
+            found += [block.title] if isinstance(block, Chart) else []
+            found += [block.note] if block.note else []
+    return found
 
 
 def test_every_figure_of_the_workbook_is_that_of_the_list(
