@@ -17,7 +17,8 @@ class Format:
     """Decimals, what stands before and after, and a unit that is left out where a heading already gives it.
 
     `significant` keeps two figures of a small number; `chance` never prints 0 or 100 %, which no draws can show;
-    `given` prints the decimals that were written, for a setting.
+    `given` prints the decimals that were written, for a setting; `charged` is a price that is asked to the cent,
+    however wide the interval around it is.
     """
 
     decimals: int = 0
@@ -28,11 +29,13 @@ class Format:
     significant: bool = False
     chance: bool = False
     given: bool = False
+    charged: bool = False
 
 
 FORMATS: dict[str, Format] = {
     "usd": Format(before="$"),
     "usd_cents": Format(2, before="$"),
+    "price": Format(2, before="$", charged=True),
     "usd_per_ft": Format(2, before="$", unit="/ft"),
     "share": Format(1, after=f"{_NO_BREAK}%", times=100),
     "percent": Format(0, after=f"{_NO_BREAK}%", times=100),
@@ -81,7 +84,8 @@ def show(value: object, form: str, *, with_unit: bool = False, low: object = Non
         return f"{value.day}{_NO_BREAK}{value:%b}{_NO_BREAK}{value.year}"
     if isinstance(value, str) or form in TEXT_FORMATS:
         return str(value)
-    return _shown(value, form, _supported(value, low, high, form), with_unit=with_unit)
+    supported = None if FORMATS[form].charged else _supported(value, low, high, form)
+    return _shown(value, form, supported, with_unit=with_unit)
 
 
 def show_range(value: object, low: object, high: object, form: str) -> str | None:

@@ -164,7 +164,7 @@ def _clusters(results: Results) -> list[Block]:
         for key, label, form, unit, definition in (
             ("factor", "spread over jobs", "number", "times", "squares of the deviations of jobs' counts / those of "
              "Poisson counts, by kind"),
-            ("pearson", "Pearson's chi-square", "number", "chi-square", "(count - expected)^2 / expected over jobs and "
+            ("pearson", "Pearson's chi-square", "count", "chi-square", "(count - expected)^2 / expected over jobs and "
              "kinds"),
             ("freedom", "degrees of freedom", "count", "cells less kinds", "jobs' counts by kind less the kinds"),
             ("chance", "chance of as much", "chance", "chance", "share of draws of Poisson counts of the same totals "

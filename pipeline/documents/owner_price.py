@@ -6,7 +6,7 @@ import re
 from typing import Any
 
 from pipeline.documents.build import figure, missing, note, row, rows_by, table
-from pipeline.documents.columns import column, estimate, words
+from pipeline.documents.columns import column, estimate, prose, words
 from pipeline.documents.model import Block, Column, Figure, Row, Source, Table, Text, say
 from pipeline.documents.parts import PARTS, more_than
 from pipeline.documents.results import Results, label_of
@@ -111,7 +111,7 @@ def forecast_table(results: Results) -> Table | None:
             "low",
             "high",
         ),
-        words("why", "Where the change comes from"),
+        prose("why", "Where the change comes from"),
     )
     rows = [
         row(
@@ -134,7 +134,7 @@ def rate_card_table(results: Results) -> Table | None:
     columns = (
         words("what", "What"),
         words("basis", "By"),
-        estimate("amount_usd", "low", "high", definition="the price to charge for it"),
+        estimate("amount_usd", "low", "high", format="price", definition="the price to charge for it"),
     )
     rows = rows_by(records, columns, "decisions.rate_card", ("season", "line"))
     return table("rate_card", f"Rate card for season {label_of(results.season + 1)}", columns, rows)

@@ -153,10 +153,16 @@ def _bar(axes: Axes, at: float, width: float, left: float, role: str) -> None:
 
 
 def _key(axes: Axes, marks: list[_Mark], words: str = "") -> None:
-    """A line above the plot: a mark and its words, one after the other; then plain words."""
+    """A line above the plot: a mark and its words, one after the other; then plain words.
+
+    Where the line is longer than the plot it begins further left, above the labels.
+    """
     from matplotlib.transforms import offset_copy
 
-    at = 3.0
+    long = sum(0.26 + canvas.text_width_in(mark.words, SMALL_PT) for mark in marks) * canvas.PT_PER_IN
+    width = CHART_WIDTH_IN * canvas.PT_PER_IN
+    left = axes.get_position().x0 * width
+    at = max(3.0 - left, min(3.0, width - long - left))
     for mark in marks:
         _dot(axes, 0, 1, mark, offset_copy(axes.transAxes, axes.figure, x=at, y=8, units="points"))  # type: ignore[arg-type]
         at += 0.1 * canvas.PT_PER_IN

@@ -66,6 +66,8 @@ def test_a_unit_is_printed_where_no_heading_gives_it() -> None:
         (0.41, None, 0.86, "ratio", "0.41", "up to 0.86"),
         # However wide the interval, a number keeps its first figure.
         (3.4, 0, 1250, "usd", "$3", "$0 to $1,300"),
+        # A price that is asked stays as it is asked; its limits are an estimate's.
+        (535, 472, 604, "price", "$535.00", "$470 to $600"),
         # An interval of no width, or none, sets no limit.
         (1.8743, 2, 2, "ratio", "1.87", "2.00 to 2.00"),
         (0.00412, 0.0009, 0.0121, "rate", "0.004", "0.0009 to 0.012"),
