@@ -9,12 +9,15 @@ import polars as pl
 from numpy.typing import NDArray
 
 from pipeline.decisions.demand import DRIVERS, Demand, Records
+from pipeline.decisions.order_cutting import Cutting, choose_cut
 from pipeline.decisions.order_items import Wanted, offers_of, on_hand, wanted
 from pipeline.decisions.order_limits import Choice, Limits, choose
 from pipeline.decisions.order_offers import Offer, ladder
 from pipeline.decisions.order_plan import Plan, TopUp, plan_of
 from pipeline.decisions.order_terms import Terms, terms_of
 from pipeline.decisions.policy import MOST_FILL, SHADOW_USD, TOP_UP_LEAD_DAYS
+from pipeline.decisions.spools_line import spacing_of
+from pipeline.decisions.spools_lists import drawn_lists
 from pipeline.settings import Settings
 
 Floats = NDArray[np.float64]
@@ -24,7 +27,7 @@ SCHEMA = {
     "supplier": pl.String, "offer": pl.String, "packs": pl.Int32, "pack_size": pl.Float64, "pack_price": pl.Float64,
     "amount_usd": pl.Float64, "need_p10": pl.Float64, "need_p50": pl.Float64, "need_p90": pl.Float64,
     "on_hand": pl.Float64, "ordered": pl.Float64, "top_up_p50": pl.Float64, "top_up_p90": pl.Float64,
-    "chance_short": pl.Float64, "cost_usd": pl.Float64, "order_by": pl.Date, "why": pl.String,
+    "chance_short": pl.Float64, "cost_usd": pl.Float64, "fewer_usd": pl.Float64, "order_by": pl.Date, "why": pl.String,
 }  # fmt: skip
 DRIVER_SCHEMA = {
     "season": pl.Int32, "item_no": pl.String, "driver": pl.String, "what": pl.String, "mean_need": pl.Float64,
@@ -36,7 +39,8 @@ DRIVER_SCHEMA = {
 class Order:
     """An order: rows of decisions.order_lines and of decisions.order_drivers, what is to be said, and how it was made.
 
-    `wanted`, `plans` and `choice` are of the same items in the same order.
+    `wanted`, `plans` and `choice` are of the same items in the same order. Of light lines, by their place in it,
+    `cuttings` has the drawn cut lists and `uncut_usd` the least cost of an order of which every foot could be used.
     """
 
     lines: pl.DataFrame
@@ -45,6 +49,8 @@ class Order:
     wanted: list[Wanted] = field(default_factory=list)
     plans: list[Plan] = field(default_factory=list)
     choice: Choice | None = None
+    cuttings: dict[int, Cutting] = field(default_factory=dict)
+    uncut_usd: dict[int, float] = field(default_factory=dict)
 
 
 def plan_item(want: Wanted, demand: Demand, offers: pl.DataFrame, terms: Terms, least_usd: float = 0.0) -> Plan:
@@ -56,8 +62,10 @@ def plan_item(want: Wanted, demand: Demand, offers: pl.DataFrame, terms: Terms, 
     item, listed = want.item, offers_of(want.item, offers)
     short = np.maximum(want.sum_of(demand.net), 0) - want.on_hand
     list_price = listed[0].pack_price / listed[0].pack_size
+    # Runs that do not go on the spools may take one more than the feet do.
+    room = float(short.max()) + (listed[0].pack_size if item["kind"] == "light_line" else 0.0)
     filled = min(least_usd / list_price + listed[0].pack_size, MOST_FILL * float(short.max())) if least_usd else 0.0
-    steps = ladder(listed, max(float(short.max()), filled, *(one.min_packs * one.pack_size for one in listed)))
+    steps = ladder(listed, max(room, filled, *(one.min_packs * one.pack_size for one in listed)))
     within = (steps.quantities > 0) & np.isfinite(steps.usd)
     reach = within & (steps.quantities <= max(float(np.quantile(short, 0.9)), float(item["pack_size"])))
     base = float((steps.usd[reach] / steps.quantities[reach]).min())
@@ -101,12 +109,14 @@ def place_order(
     *,
     contribution_usd_per_ft: float,
     season: int,
+    runs: pl.DataFrame | None = None,
 ) -> Order:
     """The order for the season after `season`, by item, in whole packs over all its offers.
 
     `demand` has the draws of the need, `records` what they were drawn from; offers and stock are of the closed season.
     Each item's packs cost least on the draws (`plan_of`); a limit that items share is kept at the least cost in all
-    (`choose`).
+    (`choose`). With `runs` (records.runs of every season) light line is cut: its spools are those from which the drawn
+    runs cost least (`choose_cut`).
     """
     if records.items.is_empty() or records.job_items.filter(pl.col("season") == season).is_empty():
         said = ["An order needs items, runs and goods movements (records of level 3)."]
@@ -119,7 +129,9 @@ def place_order(
         plan_item(want, demand, offers, terms, limits.least.get(supplier, 0.0))
         for want, supplier in zip(wants, suppliers, strict=True)
     ]
-    choice = choose(plans, suppliers, limits)
+    cuttings = {} if runs is None or runs.is_empty() else _cuttings(demand, runs, wants)
+    uncut = {place: float(plans[place].cost[plans[place].best()]) for place in cuttings}
+    plans, choice = choose_cut(plans, cuttings, lambda priced: choose(priced, suppliers, limits))
     notes = [
         *demand.notes,
         *notes,
@@ -132,7 +144,22 @@ def place_order(
         for line in _lines(want, demand, plan, place)
     ]
     drivers = [row for want in wants for row in driver_rows(want, demand)]
-    return Order(_framed(lines, SCHEMA, season), _framed(drivers, DRIVER_SCHEMA, season), notes, wants, plans, choice)
+    return Order(
+        _framed(lines, SCHEMA, season), _framed(drivers, DRIVER_SCHEMA, season), notes, wants, plans, choice, cuttings,
+        uncut,
+    )  # fmt: skip
+
+
+def _cuttings(demand: Demand, runs: pl.DataFrame, wants: list[Wanted]) -> dict[int, Cutting]:
+    """The drawn cut lists of the light lines, by their place among the items."""
+    out = {}
+    for place, want in enumerate(wants):
+        names = [demand.items[column] for column in want.columns]
+        if want.item["kind"] == "light_line" and runs["line_item"].is_in(names).any():
+            lists = drawn_lists(demand, runs, want)
+            foreseen = want.sum_of(demand.foreseen)[: len(lists)] - want.on_hand
+            out[place] = Cutting(lists, spacing_of(want.item["spacing_in"]), foreseen)
+    return out
 
 
 def _framed(rows: list[dict], schema: dict, season: int) -> pl.DataFrame:
@@ -220,6 +247,18 @@ def _why(want: Wanted, demand: Demand, packs: int, enough: float, later: float) 
     return f"{', '.join(made)}; {cover} are enough in {enough * 100:.0f} % of draws"
 
 
+def _fewer_usd(plan: Plan, place: int, high: float) -> float | None:
+    """Where more is ordered than the high need is short of, by more than a pack: what the best order up to it would
+    cost more in the end. None where no more is ordered, or no such order keeps the floor."""
+    pack = max((offer.pack_size for offer, _ in plan.ladder.bought(int(plan.place[place]))), default=0.0)
+    enough = plan.quantities[plan.quantities >= max(high, 0.0) - 1e-9]
+    up_to = float(enough.min()) if len(enough) else float(plan.quantities[-1])
+    open_to = (plan.quantities <= up_to) & plan.is_enough
+    if plan.quantities[place] <= max(up_to, high + pack) or not open_to.any():
+        return None
+    return float(plan.cost[open_to].min() - plan.cost[place])
+
+
 def _lines(want: Wanted, demand: Demand, plan: Plan, place: int) -> list[dict]:
     """The order of one item: a line an offer of which packs are taken, or one of none."""
     item = want.item
@@ -233,6 +272,7 @@ def _lines(want: Wanted, demand: Demand, plan: Plan, place: int) -> list[dict]:
         "supplier": item["supplier"], "need_p10": float(p10), "need_p50": float(p50), "need_p90": float(p90),
         "on_hand": want.on_hand, "ordered": float(plan.quantities[place]), "top_up_p50": float(middle),
         "top_up_p90": float(high), "chance_short": chance, "cost_usd": float(plan.cost[place]),
+        "fewer_usd": _fewer_usd(plan, place, float(p90) - want.on_hand),
         "why": _why(want, demand, packs, 1 - chance, float(middle)),
     }  # fmt: skip
     return [

@@ -1,18 +1,13 @@
-"""Light line as it is cut: lengths in sockets, and the spools that a line can be had on."""
+"""Light line as it is cut: lengths in sockets."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
-from datetime import date
+from collections.abc import Iterable
 from typing import Any
-
-import polars as pl
 
 from pipeline.decisions.policy import LEAST_REMNANT_FT
 from pipeline.statistics.cutting_plan import CuttingPlan
-from pipeline.statistics.cutting_purchase import Stock
 from pipeline.units import INCHES_IN_A_FOOT
 
 WITHOUT_SPACING_IN = 1.0
@@ -21,16 +16,6 @@ _NEARLY = 1e-6
 """Sockets by which a length may miss a whole number and still be it."""
 CENTS = 100
 """Prices are cut in whole cents."""
-
-
-@dataclass(frozen=True)
-class Spool:
-    """A spool that can be bought: feet, usd, the fewest that must be taken at that price, and until when."""
-
-    size_ft: float
-    price_usd: float
-    min_packs: int = 1
-    order_by: date | None = None
 
 
 def spacing_of(spacing_in: Any) -> float:
@@ -60,25 +45,6 @@ def split_long(lengths: Iterable[int], longest: int) -> list[int]:
         whole, rest = divmod(length, longest)
         out += [longest] * whole + ([rest] if rest else [])
     return out
-
-
-def spools_of(item: dict[str, Any], offers: pl.DataFrame) -> list[Spool]:
-    """The spools that a line can be had on: its list price and its offers, the smallest first."""
-    own = offers.filter(pl.col("item_no") == item["item_no"])
-    listed = {Spool(float(item["pack_size"]), float(item["pack_price"]))}
-    listed |= {
-        Spool(float(row["pack_size"]), float(row["pack_price"]), int(row["min_packs"] or 1), row["order_by"])
-        for row in own.to_dicts()
-    }
-    return sorted(listed, key=lambda s: (s.size_ft, s.min_packs, s.price_usd, s.order_by or date.max))
-
-
-def stocks_of(spools: Sequence[Spool], spacing_in: float) -> list[Stock]:
-    """The spools in sockets and cents."""
-    return [
-        Stock(on_spool(spool.size_ft, spacing_in), round(spool.price_usd * CENTS), least=max(spool.min_packs, 0))
-        for spool in spools
-    ]
 
 
 def kept_and_lost(plan: CuttingPlan, spacing_in: float) -> tuple[int, int]:

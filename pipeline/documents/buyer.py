@@ -54,6 +54,7 @@ def buyer_document(results: Results) -> Document:
         chart = need_chart(lines, results)
         sections += [Section("pictures", "Need against what there will be", (chart,))] if chart else []
         sections.append(Section("order", "The order, by supplier", _order(lines)))
+        sections.append(Section("need", "Why so much: need, and what there will be", _need_blocks(lines)))
         sure = sure_blocks(results)
         sections += [Section("sure", "What would change it, and what waiting costs", sure)] if sure else []
     if enough:
@@ -158,8 +159,39 @@ def _order(lines: list[Record]) -> tuple[Block, ...]:
     return tuple(order_table(supplier, by_supplier[supplier]) for supplier in ordered)
 
 
-def _need_columns() -> tuple[Column, ...]:
-    return tuple(column(key) for key in ("need_p10", "need_p50", "need_p90", "on_hand", "chance_short"))
+def _need_columns(*more: str) -> tuple[Column, ...]:
+    keys = ("need_p10", "need_p50", "need_p90", "on_hand", *more, "chance_short")
+    return tuple(column(key) for key in keys)
+
+
+def _need_blocks(lines: list[Record]) -> tuple[Block, ...]:
+    """Each ordered item's need and how it is met, and what is ordered by more than a pack beyond the high need."""
+    by_item = {r["item_no"]: r | {"what": item_words(r)} for r in sorted(lines, key=lambda r: r["amount_usd"])}
+    shown = sorted(by_item.values(), key=lambda r: (-r["amount_usd"], r["item_no"]))
+    columns = without_empty(
+        (
+            words("item_no", "Item"),
+            words("what", "What it is"),
+            *_need_columns("ordered", "top_up_p50", "top_up_p90"),
+            column("fewer_usd"),
+        ),
+        shown,
+    )
+    rows = rows_by(shown, columns, "decisions.order_lines", ("season", "item_no"))
+    return (*_above(shown), table("need_by_item", "Need and how it is met", columns, rows))
+
+
+def _above(records: list[Record]) -> tuple[Block, ...]:
+    """What is said of items of which more is ordered than the high need is short of."""
+    above = sorted(str(r["item_no"]) for r in records if r.get("fewer_usd") is not None)
+    if not above:
+        return ()
+    than = "its high need is" if len(above) == 1 else "their high needs are"
+    return (
+        note(f"Of {listed(above)} a pack or more is ordered beyond what {than} short of: the price for more packs, or "
+             "what a shortage costs, makes that the cheaper order in the end. What fewer would cost stands in the last "
+             "column."),
+    )  # fmt: skip
 
 
 def order_table(supplier: str, lines: list[Record]) -> Table:
@@ -172,7 +204,6 @@ def order_table(supplier: str, lines: list[Record]) -> Table:
             column("pack_size"),
             column("pack_price"),
             column("amount_usd", unit="usd"),
-            *_need_columns(),
             column("order_by", unit=""),
         ),
         [r | {"what": item_words(r)} for r in lines],

@@ -125,33 +125,29 @@ def _plan_total(results: Results, plan: list[Record], key: str, name: str, label
 
 
 def _plan_said(results: Results, plan: list[Record]) -> Text:
-    """The plan in a sentence: its cost, how near that is to the least possible, and what one size alone would cost."""
-    cost = _plan_total(results, plan, "plan_usd", "spool_plan_usd", "the spools of the plan", "price of all spools")
-    bound = _plan_total(results, plan, "bound_usd", "spool_bound_usd", "the least that any mix could cost",
-                        "the least cost of spools with room for as many drawn seasons")  # fmt: skip
-    spools = Figure("spool_plan_spools", "spools of the plan", total(line["spools"] for line in plan), "count",
-                    "spools", "spools of all sizes and lines",
-                    Source("decisions.spool_plan", f"season={results.season + 1}"))  # fmt: skip
+    """The order's spools in a sentence: their price, what can be cut from them, and how near the best they are."""
+    source = Source("decisions.spool_plan", f"season={results.season + 1}")
+    price = total(exact(line["spools"]) * exact(line["pack_price"]) for line in plan)
+    paid = Figure("spools_usd", "the order's spools", price, "usd", "usd", "sum of spools x price", source)
+    spools = Figure("spool_plan_spools", "spools of the order", total(line["spools"] for line in plan), "count",
+                    "spools", "spools of all sizes and lines", source)  # fmt: skip
     least = min(plan, key=lambda line: line["chance_covered"])
-    covered = Figure("spool_plan_covered", "drawn seasons that the plan covers, of the line where they are fewest",
+    covered = Figure("spool_plan_covered", "drawn seasons that the spools cover, of the line where they are fewest",
                      least["chance_covered"], "percent", "of drawn seasons",
-                     "share of the drawn seasons whose runs can be cut from the line's spools and stock",
+                     "share of the drawn seasons whose runs can be cut from the line's stock, spools and top-up",
                      Source("decisions.spool_plan", f"season={least['season']}, item_no={least['item_no']}")
                      )  # fmt: skip
-    first = say("For next season {} for {} can be cut into the runs of {} of the drawn seasons, or more of them",
-                counted(spools, "spool", "spools"), cost, covered)  # fmt: skip
-    proven = cost.value == bound.value
-    second = Text(("; no mix does it for less.",)) if proven else say("; no mix does it for less than {}.", bound)
-    by_line = {line["item_no"]: line for line in plan}
-    alone = [line["one_size_usd"] for line in by_line.values()]
-    if None in alone:
-        return Text((*first.parts, *second.parts))
-    one = _plan_total(results, plan, "one_size_usd", "one_size_usd", "the best single size of each line",
-                      "cost of the one spool size a line that alone covers as many drawn seasons")  # fmt: skip
-    said = Text((*first.parts, *second.parts))
-    if exact(one.value) <= exact(cost.value):  # type: ignore[arg-type]
-        return join(said, "A single size a line does as well.")
-    return join(said, say("The best single size of each line would cost {}.", one))
+    cost = _plan_total(results, plan, "plan_usd", "spool_plan_usd", "light line in the end", "what the lines cost on "
+                       "average: bought now, later and in a hurry, less the worth of what is left")  # fmt: skip
+    bound = _plan_total(results, plan, "bound_usd", "spool_bound_usd", "the least that any order of line could cost",
+                        "the same if every foot of every spool could be used")  # fmt: skip
+    taken = counted(spools, "spool", "spools")
+    first = say("The order takes {} for {}. Stock, these spools and what is bought later can be cut into the runs of "
+                "{} of the drawn seasons, or more of them.", taken, paid, covered)  # fmt: skip
+    proven = exact(cost.value) - exact(bound.value) < Decimal("0.5")  # type: ignore[arg-type]
+    near = say("In the end light line comes to {} on average", cost)
+    return join(first, Text((*near.parts, "; no order of it comes to less.")) if proven
+                else say("{}; no order of it comes to less than {}.", near, bound))  # fmt: skip
 
 
 def _plan_table(plan: list[Record]) -> Table:
@@ -164,12 +160,13 @@ def _plan_table(plan: list[Record]) -> Table:
             Column("spools", "Spools", "spools", "count", "spools to buy"),
             column("pack_price", unit="usd/spool", definition="price of a spool"),
             column("order_by", unit=""),
-            Column("feet", "Cut", "ft", "feet", "feet that the longest cut list covered takes of them"),
+            Column("feet", "Cut", "ft", "feet", "feet that the runs of the largest season that they hold take"),
             Column("offcut_ft", "Besides", "ft", "feet", "their other feet: offcut, replacements and what is left"),
             Column("chance_covered", "Covered", "of seasons", "percent", "share of drawn seasons cut from the line's "
-                   "spools and stock"),
-            Column("plan_usd", "Line's plan", "usd", "usd_cents", "price of the line's spools, all sizes"),
-            Column("bound_usd", "No less than", "usd", "usd_cents", "the least that any mix for the line could cost"),
+                   "stock, spools and top-up"),
+            Column("plan_usd", "In the end", "usd", "usd_cents", "what the line costs on average, all sizes: bought "
+                   "now, later and in a hurry, less the worth of what is left"),
+            Column("bound_usd", "No less than", "usd", "usd_cents", "the same if every foot of a spool could be used"),
         ),
         plan,
     )  # fmt: skip
@@ -179,5 +176,5 @@ def _plan_table(plan: list[Record]) -> Table:
     sums |= {key: total(line[key] for line in by_line.values()) for key in ("plan_usd", "bound_usd")}
     sums[columns[0].key] = "All"
     source = Source("decisions.spool_plan", f"season={plan[0]['season']}")
-    return table("spool_plan", "The spools for next season", columns,
+    return table("spool_plan", "The order's spools, by line and size", columns,
                  (*rows, row(sums, columns, "all", source, strong=True)), wording.SPOOL_TABLE_NOTE)  # fmt: skip

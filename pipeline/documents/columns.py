@@ -57,6 +57,11 @@ _COLUMNS: tuple[tuple[str, str, str, str, str], ...] = (
     ("need_p90", "High need", "units", "quantity", "next season's need, more in one season of ten"),
     ("on_hand", "On hand", "units", "quantity", "usable stock, and the part of the doubtful that is counted on"),
     ("chance_short", "Running short", "chance", "chance", "chance of needing more than is on hand and ordered"),
+    ("ordered", "Ordered", "units", "quantity", "units ordered now, over all packs of the item"),
+    ("top_up_p50", "Later, middle", "units", "quantity", "bought once the season's jobs are known, in the middle case"),
+    ("top_up_p90", "Later, high", "units", "quantity", "bought once the season's jobs are known, more in one of ten"),
+    ("fewer_usd", "Fewer would cost", "usd more", "usd_cents", "cost in the end of the best order up to the high need, "
+     "less that of this one, where this one is above it"),
     ("order_by", "Order by", "date", "date", "last day to order"),
     ("rows_read", "Read", "rows", "count", "rows from the sheet's first to its last"),
     ("accepted", "Accepted", "rows", "count", "rows that passed every rule and are in the figures"),

@@ -258,16 +258,14 @@ NEED_METHOD = (
     "feet that a unit of its kind carries on the jobs that have the item."
 )
 SPOOL_METHOD = (
-    "Runs are cut behind a socket, so a length between two is rounded up. The best plan for the season's own runs and "
-    "the mix for next season are found by column generation with whole spools, and no plan can cost less than the "
-    "bound. Next season's cut lists are the runs of the drawn new jobs; stock goes to replacements and the shortest "
-    "runs first. A length of 10 ft or more that is left over is stock and no offcut. The whole cut list of the "
-    "season's best plan is in the store, decisions.cut_list, and in order.xlsx."
+    "Runs are cut behind a socket, so a length between two is rounded up. The best plan for the season's own runs is "
+    "found by column generation with whole spools, and no plan can cost less than its bound. For next season the runs "
+    "of the drawn new jobs are cut from stock, the order's spools and its top-up: what does not go on them is bought "
+    "in a hurry, and the order is the one that costs least with that counted. Stock goes to replacements and the "
+    "shortest runs first. A length of 10 ft or more that is left over is stock and no offcut. The whole cut list of "
+    "the season's best plan is in the store, decisions.cut_list, and in order.xlsx."
 )
-SPOOL_TABLE_NOTE = (
-    "These spools are not in addition to the order's line. The order counts feet and may leave a part to a top-up in "
-    "the season; the plan holds the whole season's line in sizes that the drawn runs can be cut from."
-)
+SPOOL_TABLE_NOTE = "These are the order's own spools, a line and size at a time, not more."
 ORDER_CAUTION = (
     "The forecast knows the past seasons and the settings. A new kind of goods, a lost contract or a price that "
     "changed since the records were kept must be put right by the person who orders."

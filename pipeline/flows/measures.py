@@ -10,7 +10,8 @@ from pipeline.flows.stages import SEED, SeasonInHand, StageResult, rows_as_text
 if TYPE_CHECKING:
     import polars as pl
 
-    from pipeline.decisions.demand import Demand, Records
+    from pipeline.decisions.demand import Records
+    from pipeline.decisions.reorder import Order
 
 
 def _all_branches(frame: pl.DataFrame) -> pl.DataFrame:
@@ -159,6 +160,7 @@ def reorder_quantities(hand: SeasonInHand) -> StageResult:
         settings,
         contribution_usd_per_ft=_contribution_usd_per_ft(hand),
         season=hand.season,
+        runs=hand.read_all("records.runs"),
     )
     hand.notes["reorder"] = order.notes
     lines = order.lines
@@ -166,23 +168,20 @@ def reorder_quantities(hand: SeasonInHand) -> StageResult:
     hand.open_store.write("decisions.order_drivers", order.drivers, hand.season + 1)
     tried, hand.notes["backtest"] = _backtest(hand, records)
     hand.open_store.write("decisions.order_backtest", tried, hand.season + 1)
-    _spools(hand, demand, lines)
+    _spools(hand, order)
     columns = ("item_no", "packs", "pack_size", "pack_price", "amount_usd", "need_p50", "on_hand", "chance_short")
     return StageResult(f"{lines.height} items to order", rows_as_text(lines, columns))
 
 
-def _spools(hand: SeasonInHand, demand: Demand, lines: pl.DataFrame) -> None:
-    """The spools for next season, and how the season's own lines were cut against the best that was possible."""
-    from pipeline.decisions.demand import cut_lists
-    from pipeline.decisions.spools import drawn_needs, spool_plan
+def _spools(hand: SeasonInHand, order: Order) -> None:
+    """The order's spools, and how the season's own lines were cut against the best that was possible."""
+    from pipeline.decisions.spools import spool_plan
     from pipeline.decisions.spools_season import best_cutting
 
-    items = hand.read("records.items")
-    drawn = cut_lists(demand, hand.read_all("records.runs"))
-    plan, notes = spool_plan(drawn, drawn_needs(demand), items, hand.read("records.offers"), lines, season=hand.season)
+    plan, notes = spool_plan(order, season=hand.season)
     offcut, best, remarks = best_cutting(
-        hand.read("records.runs"), hand.read("records.jobs"), items, hand.read("records.purchases"),
-        hand.read("measures.item_use"), season=hand.season,
+        hand.read("records.runs"), hand.read("records.jobs"), hand.read("records.items"),
+        hand.read("records.purchases"), hand.read("measures.item_use"), season=hand.season,
     )  # fmt: skip
     hand.notes["spools"] = notes
     hand.notes["offcut"] = remarks

@@ -35,8 +35,8 @@ SPOOLS = (
     ("spool_size_ft", "Spool, ft", 10, "units"), ("spools", "Spools", 8, "count"),
     ("pack_price", "Price of a spool", 15, "money"), ("amount_usd", "Amount", 13, "money"),
     ("feet", "Cut, ft", 10, "units"), ("offcut_ft", "Besides, ft", 11, "units"),
-    ("chance_covered", "Seasons covered", 15, "share"), ("plan_usd", "Plan of the line", 15, "money"),
-    ("bound_usd", "No plan under", 14, "money"), ("order_by", "Order by", 13, "day"),
+    ("chance_covered", "Seasons covered", 15, "share"), ("plan_usd", "Line in the end", 15, "money"),
+    ("bound_usd", "No less than", 14, "money"), ("order_by", "Order by", 13, "day"),
 )  # fmt: skip
 CUTS = (
     ("item_no", "Item", 12, "text"), ("colour", "Colour", 12, "text"), ("spacing_in", "Spacing, in", 11, "units"),

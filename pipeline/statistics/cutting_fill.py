@@ -149,12 +149,15 @@ def _filling(lengths: Ints, left: Ints, size: int, *, longest_first: bool) -> In
     return begun
 
 
-def fits(pieces: Iterable[int], spools: Iterable[int]) -> bool:
-    """Whether pieces go into spools when the longest go first, each into the fullest spool that still holds it."""
+def unplaced(pieces: Iterable[int], spools: Iterable[int]) -> int:
+    """Length of the pieces that find no room when the longest go first, each into the fullest spool that still holds
+    it."""
     rooms = sorted(spools)
+    left = 0
     for piece in sorted(pieces, reverse=True):
         place = bisect_left(rooms, piece)
         if place == len(rooms):
-            return False
-        insort(rooms, rooms.pop(place) - piece)
-    return True
+            left += piece
+        else:
+            insort(rooms, rooms.pop(place) - piece)
+    return left

@@ -1,6 +1,6 @@
 -- decisions.spool_plan: one row a spacing, colour and spool size.
--- The cheapest mix of spool sizes from which as large a share of the drawn seasons can be cut as the order covers, at
--- most 95 %.
+-- The spools of the order, decisions.order_lines: the mix of sizes from which the runs of the drawn seasons cost least in
+-- the end, what is bought later with it.
 -- columns:
 --   season: season to order for
 --   spacing_in: socket to socket, in
@@ -8,17 +8,15 @@
 --   spool_size_ft: feet on a spool
 --   item_no: item of the light line
 --   spools: spools to order
---   feet: feet that the longest cut list which the plan covers takes of these spools
+--   feet: feet that the runs of the largest drawn season which the line's spools alone hold take of these; null: none
 --   offcut_ft: their other feet: offcut, replacements, and what is left
---   bound_usd: cost that no plan for this line can go under, usd
---   plan_usd: cost of this line's plan, all sizes together, usd
+--   bound_usd: what the line would cost in the end if every foot could be used; no order of it costs less, usd
+--   plan_usd: what the line costs in the end on average, bought now and later, less the worth of what is left, usd
 --   pack_price: price of a spool, usd
 --   order_by: last day for that price
 --   supplier: who sells it
---   chance_covered: share of the drawn seasons that can be cut from the line's plan, 0 to 1
+--   chance_covered: share of the drawn seasons that can be cut from stock, the spools and their top-up, 0 to 1
 --   draws: drawn seasons that were cut
---   one_size_ft: the one spool size that alone does it at the least cost, ft
---   one_size_usd: that cost, usd
 
 create table if not exists decisions.spool_plan (
     season integer not null,
@@ -35,7 +33,5 @@ create table if not exists decisions.spool_plan (
     order_by date,
     supplier varchar,
     chance_covered double,
-    draws integer,
-    one_size_ft decimal(26, 12),
-    one_size_usd decimal(18, 2)
+    draws integer
 );

@@ -114,7 +114,7 @@ def new_counts_seen(first: int, last: int, draws: int, rng: np.random.Generator)
     `make_firm` draws them, weighted by how likely they bring those counts."""
     from scipy.stats import nbinom
 
-    many = 100_000
+    many = 40_000
     level = rng.uniform(*JOBS, many) / JOBS_A_NEW_ONE
     drift, size = rng.uniform(*DRIFT, many), 100 / rng.uniform(*CLUMPS, many)
     then = level * np.exp(drift * rng.standard_normal(many))

@@ -163,8 +163,7 @@ def order_tables() -> dict[str, list[dict[str, Any]]]:
             {"season": SEASON + 1, "spacing_in": Decimal(12), "colour": "warm white", "spool_size_ft": Decimal(size),
              "item_no": "LL12", "spools": spools, "feet": Decimal(feet), "offcut_ft": Decimal(offcut),
              "bound_usd": usd(1290), "plan_usd": usd(1305), "pack_price": usd(price), "order_by": None,
-             "supplier": "Northfork Supply", "chance_covered": 0.94, "draws": 200, "one_size_ft": Decimal(500),
-             "one_size_usd": usd(1360)}
+             "supplier": "Northfork Supply", "chance_covered": 0.94, "draws": 200}
             for size, spools, feet, offcut, price in ((500, 8, 3940, 60, 130), (250, 3, 741, 9, 265))
         ],
     }  # fmt: skip

@@ -8,11 +8,23 @@ from typing import Any
 
 import polars as pl
 import pytest
-from support.season_frames import SEASON, items, offers, shuffled
+from support.season_frames import (
+    SEASON,
+    closing_stock,
+    item_use,
+    items,
+    job_items,
+    offers,
+    property_seasons,
+    settings,
+)
 
-from pipeline.decisions.policy import LEAST_REMNANT_FT, MOST_COVER
-from pipeline.decisions.spools import SCHEMA, CutList, cheapest_mix, spool_plan
+from pipeline.decisions.demand import Records, next_season
+from pipeline.decisions.policy import CUT_DRAWS, LEAST_REMNANT_FT
+from pipeline.decisions.reorder import Order, place_order
+from pipeline.decisions.spools import SCHEMA, spool_plan
 from pipeline.decisions.spools_line import kept_and_lost, on_spool, split_long, to_feet, to_sockets
+from pipeline.decisions.spools_lists import CutList
 from pipeline.decisions.spools_season import LIST_SCHEMA, OFFCUT_SCHEMA, best_cutting
 from pipeline.statistics.cutting_purchase import Stock
 from pipeline.statistics.cutting_stock import cut_stock
@@ -44,85 +56,100 @@ def test_stock_goes_to_what_has_no_length_of_its_own_and_then_to_the_shortest_ru
     assert CutList((6, 12, 40), 30).beyond(25) == CutList((6, 12, 40), 5)
 
 
-def test_a_list_goes_on_spools_that_hold_its_pieces_and_all_that_is_taken_besides() -> None:
-    assert CutList((60, 60), 80).goes_on([100], [2])
-    assert not CutList((60, 60), 81).goes_on([100], [2])
-    assert not CutList((60, 60, 60), 0).goes_on([100], [2])
+def test_what_cannot_be_cut_from_spools_is_what_finds_no_room_and_what_the_rest_has_not_left() -> None:
+    assert CutList((60, 60), 80).missing([100, 100]) == 0
+    assert CutList((60, 60), 81).missing([100, 100]) == 1
+    assert CutList((60, 60, 60), 0).missing([100, 100]) == 60
+    assert (CutList((60, 60, 60), 30).missing([100, 100]), CutList((60, 60, 60), 30).short([100, 100])) == (60, 10)
+    assert (CutList((60,), 5).missing([]), CutList((60,), 5).short([])) == (65, 65)
 
 
-def test_the_mix_covers_the_share_of_seasons_that_is_asked_for_and_no_more() -> None:
-    """Ten seasons of 10, 20 ... 100 ft in one run: nine in ten ask for 90, which a spool of 50 and one of 40 for
-    $7 do not hold in one piece: the bound is that of 100 for $9, which covers all ten. Five in ten ask for 50."""
-    lists = [CutList((10 * season,), 0) for season in range(1, 11)]
-    stocks = [Stock(40, 300), Stock(50, 400), Stock(100, 900)]
-    mix = cheapest_mix(lists, stocks, 0.9)
-    assert mix is not None
-    assert (mix.spools, mix.cost, mix.bound, mix.covered) == ((0, 0, 1), 900, 900, 1.0)
-    half = cheapest_mix(lists, stocks, 0.5)
-    assert half is not None
-    assert (half.spools, half.covered) == ((0, 1, 0), 0.5)
+def test_a_run_longer_than_the_spools_is_joined_from_whole_ones_and_a_rest() -> None:
+    """250 on three of 100: two whole ones and 50, and 50 are left for the rest."""
+    assert CutList((250,), 50).missing([100] * 3) == 0
+    assert CutList((250,), 51).missing([100] * 3) == 1
 
 
-def test_a_mix_as_dear_as_what_is_known_is_not_looked_for() -> None:
-    assert cheapest_mix([CutList((40,), 0)], [Stock(40, 300)], 1.0, 300) is None
+NO_HOMES = property_seasons([{}]).clear()
 
 
-def planned(
-    need: float, on_hand: float = 0.0, offered: pl.DataFrame = NO_OFFERS, packs: int = 3, short: float = 0.0
-) -> tuple[pl.DataFrame, list[str]]:
-    """Two drawn seasons: one with runs of 60 and 40 ft twice, one with a run of 60; `need` is that of the first."""
-    lists = pl.DataFrame({"draw": [0, 0, 1], "line_item": "LL", "spacing_in": 12.0, "feet": [60.0, 40.0, 60.0],
-                          "pieces": [2, 2, 1]})  # fmt: skip
-    needs = pl.DataFrame({"draw": [0, 1], "item_no": ["LL", "LL"], "need": [float(need), 60.0]})
-    order = pl.DataFrame({"item_no": ["LL"], "kind": ["light_line"], "packs": [packs], "on_hand": [on_hand],
-                          "chance_short": [short]})  # fmt: skip
-    frame, notes = spool_plan(shuffled(lists), shuffled(needs), items([{}]), offered, order, season=SEASON)
+def bought(
+    lengths: list[list[int]],
+    offered: pl.DataFrame = NO_OFFERS,
+    on_hand: int = 0,
+    runs: bool = True,
+    contribution: float = 0.0,
+    **given: str,
+) -> tuple[Order, pl.DataFrame, list[str]]:
+    """The order for one new job like any of those with these runs, in feet, and its spools; list: 100 ft for $10."""
+    jobs = [{"job_no": f"{n}", "net": Decimal(sum(one)), "built": Decimal(sum(one))} for n, one in enumerate(lengths)]
+    known = settings(**dict.fromkeys(("new_jobs_low", "new_jobs_likely", "new_jobs_high"), "1") | given)
+    records = Records(job_items(jobs), NO_HOMES, item_use([{}]).clear(), items([{"spacing_in": Decimal(12)}]))
+    pieces = pl.DataFrame(
+        [{"season": SEASON, "branch": "main", "job_no": f"{n}", "line_item": "LL", "spacing_in": 12.0, "feet": float(f)}
+         for n, one in enumerate(lengths) for f in one], schema_overrides={"season": pl.Int32}
+    )  # fmt: skip
+    order = place_order(
+        next_season(records, known, season=SEASON, seed=1), records, offered,
+        closing_stock([{"usable": Decimal(on_hand)}]), known, contribution_usd_per_ft=contribution, season=SEASON,
+        runs=pieces if runs else None,
+    )  # fmt: skip
+    frame, notes = spool_plan(order, season=SEASON)
     assert frame.schema == pl.Schema(SCHEMA)
-    return frame, notes
+    return order, frame, notes
 
 
-def test_runs_and_what_else_is_needed_are_covered_by_the_cheapest_spools() -> None:
-    """230 ft: 60 60 40 40 and 30 besides. Three spools of 100 at $10 hold them; no fewer could."""
-    row = planned(230)[0].row(0, named=True)
-    assert (row["season"], row["item_no"], row["spools"]) == (SEASON + 1, "LL", 3)
-    assert (row["feet"], row["offcut_ft"], row["plan_usd"], row["bound_usd"]) == pytest.approx((200, 100, 30, 30))
-    assert (row["chance_covered"], row["draws"], row["one_size_ft"], row["one_size_usd"]) == (1.0, 2, 100, 30)
+def test_the_spools_are_the_orders_own_packs_and_cost_what_the_line_comes_to() -> None:
+    """Runs of 60 60 40 40: 200 ft, two spools of 100 at $10 hold them, each 60 with a 40."""
+    order, frame, _ = bought([[60, 60, 40, 40]])
+    row = frame.row(0, named=True)
+    assert (row["season"], row["item_no"], row["spools"], row["pack_price"]) == (SEASON + 1, "LL", 2, 10)
+    assert (row["feet"], row["offcut_ft"], row["plan_usd"], row["bound_usd"]) == pytest.approx((200, 0, 20, 20))
+    assert (row["chance_covered"], row["draws"]) == (1.0, CUT_DRAWS)
+    assert order.lines["packs"].to_list() == [2]
+
+
+def test_runs_that_do_not_go_on_the_spools_are_bought_in_a_hurry_or_on_a_third_spool() -> None:
+    """Runs of 60 60 60 are 180 ft, but two spools of 100 hold two of them. In a hurry the third costs 60 x $.10, and
+    where a foot that it stops loses a tenth of $9 another 60 x $.90: $60 beside $20 less $1.50 for 20 ft left, over
+    $30 less $9.00 for 120 ft left of three spools: three are bought, and the bound is that of two. Where nothing is
+    lost with it and what is left is worth nothing, $20 and $6 in a hurry are less than $30: two are."""
+    order, frame, _ = bought([[60, 60, 60]], contribution=9.0, rush_premium="0", service_floor="0")
+    assert order.lines["packs"].to_list() == frame["spools"].to_list() == [3]
+    row = frame.row(0, named=True)
+    assert (row["feet"], row["plan_usd"], row["bound_usd"]) == pytest.approx((180, 21.0, 18.5))
+    order, frame, _ = bought([[60, 60, 60]], rush_premium="0", obsolete_share="0.8")
+    assert order.lines["packs"].to_list() == frame["spools"].to_list() == [2]
+    row = frame.row(0, named=True)
+    assert (row["chance_covered"], row["feet"], row["plan_usd"]) == (0.0, None, pytest.approx(26))
 
 
 def test_an_offer_of_another_size_is_mixed_in_where_it_is_cheaper() -> None:
-    """200 ft and 30 besides: 200 at $15 and 100 at $10 are $25 against $30 for three of 100 and for two of 200."""
-    offered = offers([{"pack_size": Decimal(200), "pack_price": Decimal(15), "order_by": date(2032, 4, 30)}])
-    frame = planned(230, offered=offered)[0].sort("spool_size_ft")
+    """Of 60 60 40 40 and 90: 290 ft. 200 at $15 and 100 at $10 are $25, against $30 for three of 100 and for two of
+    200, where what is left is worth nothing."""
+    spools = offers([{"pack_size": Decimal(200), "pack_price": Decimal(15), "order_by": date(2032, 4, 30)}])
+    order, frame, _ = bought([[60, 60, 40, 40, 90]], spools, obsolete_share="0.8")
+    assert frame["spool_size_ft"].to_list() == [100, 200]
     assert frame["spools"].to_list() == [1, 1]
-    assert frame["plan_usd"].to_list() == [25, 25]
     assert frame["order_by"].to_list() == [None, date(2032, 4, 30)]
-    assert frame["one_size_usd"].to_list() == [30, 30]
-
-
-def test_the_share_of_seasons_is_that_of_the_order() -> None:
-    """Where the order leaves one season in two short the season with a single run of 60 is enough: one spool."""
-    assert planned(230, short=0.5)[0]["spools"].to_list() == [1]
-
-
-def test_a_line_that_is_not_ordered_has_no_plan() -> None:
-    frame, notes = planned(200, 200, packs=0)
-    assert frame.is_empty()
-    assert notes == ["The stock of light line covers the need, so no spools are planned."]
+    assert sorted(zip(order.lines["pack_size"], order.lines["packs"], strict=True)) == [(100, 1), (200, 1)]
 
 
 def test_an_offer_from_more_spools_than_are_needed_is_taken_only_where_it_pays() -> None:
-    """Three of 100 at $10 are $30, five at $5 are $25: the two that are not opened are stock. At $7 it does not pay."""
-    cheap = offers([{"pack_size": Decimal(100), "pack_price": Decimal(5), "min_packs": 5}])
-    assert planned(230, offered=cheap)[0]["spools"].to_list() == [5]
-    dear = offers([{"pack_size": Decimal(100), "pack_price": Decimal(7), "min_packs": 5}])
-    assert planned(230, offered=dear)[0]["spools"].to_list() == [3]
+    """280 ft of 60 60 40 40 80: three of 100 at $10 are $30 less 20 ft left at 3/4 of $.10, $28.50. Five at $5 are $25
+    less $16.50 for 220 ft left, at $8 they are $40 less $16.50; at $10 they would be $33.50."""
+    for price, spools in ((5, 5), (8, 5), (10, 3)):
+        least = offers([{"pack_size": Decimal(100), "pack_price": Decimal(price), "min_packs": 5}])
+        assert bought([[60, 60, 40, 40, 80]], least)[1]["spools"].to_list() == [spools]
 
 
-def test_no_order_or_no_runs_is_a_reason_and_no_plan() -> None:
-    empty = pl.DataFrame(schema={"item_no": pl.String, "kind": pl.String})
-    frame, notes = spool_plan(empty, empty, items([{}]), NO_OFFERS, empty, season=SEASON)
+def test_a_line_that_is_not_ordered_and_no_runs_are_said() -> None:
+    _, frame, notes = bought([[60, 40]], on_hand=100)
     assert frame.is_empty()
-    assert notes == ["A spool plan needs the runs of new jobs, items and an order (records of level 3)."]
+    assert notes == ["The stock of light line covers the need, so no spools are ordered."]
+    _, frame, notes = bought([[60, 40]], runs=False)
+    assert frame.is_empty()
+    assert notes == ["Spools need the runs of new jobs, items and an order (level 3)."]
 
 
 def cut(feet: list[str], net: str | None = "250") -> tuple[pl.DataFrame, pl.DataFrame, list[str]]:
@@ -185,17 +212,3 @@ def test_a_run_that_no_spool_holds_is_said() -> None:
     assert offcut["spools"].to_list() == [2]
     assert notes == ["LL: 1 run is longer than its longest spool and counted as whole spools and a rest, joined."]
     assert cut(["130", "160"])[2][0].startswith("LL: 2 runs are longer than their longest spool")
-
-
-def test_an_order_that_covers_nearly_every_season_is_matched_up_to_a_stated_share() -> None:
-    """Of 200 seasons of 1 to 200 ft the largest 10 are left out where the order leaves out one."""
-    draws = list(range(200))
-    lists = pl.DataFrame({"draw": draws, "line_item": "LL", "spacing_in": 12.0, "feet": [draw + 1.0 for draw in draws],
-                          "pieces": 1})  # fmt: skip
-    needs = pl.DataFrame({"draw": draws, "item_no": "LL", "need": [draw + 1.0 for draw in draws]})
-    order = pl.DataFrame({"item_no": ["LL"], "packs": [1], "on_hand": [0.0], "chance_short": [0.005]})
-    offered = offers([{"pack_size": Decimal(size), "pack_price": Decimal(size)} for size in (189, 190, 199)])
-    frame, _ = spool_plan(lists, needs, items([{"pack_size": Decimal(300), "pack_price": Decimal(900)}]), offered,
-                          order, season=SEASON)  # fmt: skip
-    assert MOST_COVER == 0.95
-    assert (frame["spool_size_ft"].to_list(), frame["chance_covered"].to_list()) == ([190], [0.95])

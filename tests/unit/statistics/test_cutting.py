@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as some
 
-from pipeline.statistics.cutting_fill import fill, fits, longest_fill, pack
+from pipeline.statistics.cutting_fill import fill, longest_fill, pack, unplaced
 from pipeline.statistics.cutting_plan import CuttingPlan
 from pipeline.statistics.cutting_purchase import NotEnoughStock, Rule, Stock, cheapest_purchase, purchase_for
 from pipeline.statistics.cutting_stock import cut_stock
@@ -154,8 +154,8 @@ def test_fillings_go_on_the_cheapest_spools_that_hold_them() -> None:
 
 
 def test_pieces_fit_where_the_longest_go_first() -> None:
-    assert fits([60, 40, 50, 50], [100, 100])
-    assert not fits([60, 60, 60], [100, 100])
+    assert unplaced([60, 40, 50, 50], [100, 100]) == 0
+    assert unplaced([60, 60, 60], [100, 100]) == 60
     assert pack([60, 50, 40], [1, 2, 1], [100], [2]) is not None
     assert pack([60], [3], [100], [2]) is None
 
