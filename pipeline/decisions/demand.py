@@ -212,7 +212,7 @@ def next_season(records: Records, settings: Settings, *, season: int, seed: int,
     return Demand(
         items, {name: whole[name] for name in DRIVERS}, whole["back"], whole["foreseen"], work.jobs,
         drawn[0]["picked"].astype(np.int32), model,
-        [*notes, *comers.notes, *repeat.notes, *_remarks(stands, whole["back"])],
+        [*notes, *(ahead.notes if ahead else ()), *comers.notes, *repeat.notes, *_remarks(stands, whole["back"])],
     )  # fmt: skip
 
 

@@ -18,19 +18,32 @@ Counts = NDArray[np.int64]
 
 @dataclass(frozen=True)
 class Ahead:
-    """What is settled before the order: customers who signed for next season, who will not have it, and new jobs."""
+    """What is settled before the order: customers who signed for next season, who will not have it, and new jobs; and
+    what is to be said where the records cannot show it."""
 
     staying: frozenset[str] = frozenset()
     leaving: frozenset[str] = frozenset()
     new: int = 0
+    notes: tuple[str, ...] = ()
+
+
+NO_QUOTES = "No quotes are on record, so no renewal and no new job of next season counts as signed or turned down."
+NO_LATER_QUOTES = (
+    "No quote is dated after the season's last installation, so no renewal and no new job of next season counts as "
+    "signed or turned down."
+)
 
 
 def settled(quotes: pl.DataFrame, installed: list[date]) -> Ahead:
     """What quotes after the season's last installation settle for the next one; `quotes` are a season's rows of
     facts.quote_outcomes. Quotes of no said work, and those that count as lost for their age alone, settle nothing."""
+    if quotes.is_empty():
+        return Ahead(notes=(NO_QUOTES,))
     if not installed:
         return Ahead()
     ahead = quotes.filter((pl.col("quote_date") > max(installed)) & ~pl.col("is_aged"))
+    if ahead.is_empty():
+        return Ahead(notes=(NO_LATER_QUOTES,))
     won, renewal = pl.col("outcome") == "won", pl.col("work") == "repeat"
 
     def customers(which: pl.Expr) -> frozenset[str]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from decimal import Decimal
 
 from pipeline.documents import wording
-from pipeline.documents.build import Record, counted, missing, note, row, rows_by, slug, table, without_empty
+from pipeline.documents.build import Record, counted, listed, missing, note, row, rows_by, slug, table, without_empty
 from pipeline.documents.columns import column, words
 from pipeline.documents.model import Axis, Block, Chart, Column, Figure, Point, Series, Source, Table, Text, join, say
 from pipeline.documents.parts import exact, share_of, total
@@ -89,9 +89,9 @@ def _chart(results: Results, known: list[Record]) -> Chart | None:
 
 
 def _name_of(line: Record) -> str:
-    """A line by its item, spacing and colour: `LL12G, 12 in green`."""
-    spacing = f"{Decimal(line['spacing_in']).normalize():f} in" if line["spacing_in"] is not None else ""
-    about = " ".join(word for word in (spacing, line["colour"] or "") if word)
+    """A line by its item, colour and spacing: `LL12G, green, 12 in apart`."""
+    spacing = f"{Decimal(line['spacing_in']).normalize():f} in apart" if line["spacing_in"] is not None else ""
+    about = ", ".join(word for word in (line["colour"] or "", spacing) if word)
     return f"{line['item_no']}, {about}" if about else str(line["item_no"])
 
 
@@ -115,7 +115,18 @@ def _offcut_table(results: Results, lines: list[Record]) -> Table:
     )
     rows = rows_by(lines, columns, "decisions.offcut", ("season", "item_no"))
     title = "What was cut away of each light line, and what need have been"
-    return table("offcut", title, columns, rows)
+    return table("offcut", title, columns, rows, _by_size_said(lines))
+
+
+def _by_size_said(lines: list[Record]) -> str:
+    """Whether the offcut can be told by spool size: movements name the item and not the spool that it came from."""
+    mixed = [str(line["item_no"]) for line in lines if ", " in str(line["spool_sizes"] or "")]
+    if not mixed:
+        return "Each line came on spools of one size, so what was cut away is that size's."
+    return (
+        f"Movements name the line and not the spool: of {listed(mixed)}, bought in several sizes, the records do not "
+        "tell how much was cut away of each size."
+    )
 
 
 def _plan_total(results: Results, plan: list[Record], key: str, name: str, label: str, definition: str) -> Figure:

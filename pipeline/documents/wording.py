@@ -255,7 +255,9 @@ ORDER_METHOD = (
 NEED_METHOD = (
     "Low, middle and high need are the 10th, 50th and 90th percentile of the forecast. New jobs are drawn whole: those "
     "of this season, and those of each season before half as often as of the one after it. A missing unit stops the "
-    "feet that a unit of its kind carries on the jobs that have the item."
+    "feet that a unit of its kind carries on the jobs that have the item. The records do not say why a customer does "
+    "not come back (moved, declined by the firm) nor who is bound for several years: all count alike, but a renewal "
+    "that is signed or turned down counts as that."
 )
 SPOOL_METHOD = (
     "Runs are cut behind a socket, so a length between two is rounded up. The best plan for the season's own runs is "

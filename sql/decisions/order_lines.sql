@@ -20,8 +20,8 @@
 --   top_up_p90: the same where the season is as busy as 1 in 10
 --   chance_short: chance of running out with this order and its top-up, 0 to 1
 --   cost_usd: what the item costs on average in the end: now, later and in a hurry, less the worth of what is left, usd
---   fewer_usd: where more is ordered than the high need is short of, by more than a pack, what the best order up to that
---     would cost more in the end, usd; null elsewhere, or where no such order keeps the floor
+--   fewer_usd: where more is ordered than the high need is short of, by more than a pack, what the best order up to
+--     that would cost more in the end, usd; null elsewhere, or where no such order keeps the floor
 --   order_by: last day to order
 --   why: what the need is made of
 

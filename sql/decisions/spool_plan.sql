@@ -1,6 +1,6 @@
 -- decisions.spool_plan: one row a spacing, colour and spool size.
--- The spools of the order, decisions.order_lines: the mix of sizes from which the runs of the drawn seasons cost least in
--- the end, what is bought later with it.
+-- The spools of the order, decisions.order_lines: the mix of sizes from which the runs of the drawn seasons cost least
+-- in the end, what is bought later with it.
 -- columns:
 --   season: season to order for
 --   spacing_in: socket to socket, in

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 import pytest
-from scipy import special
+from scipy import integrate, special, stats
 
 from pipeline.decisions.order_offers import Offer, ladder
 from pipeline.decisions.order_plan import Plan, plan_of
@@ -79,6 +81,29 @@ def test_a_magazine_that_sells_11_73_on_average_is_ordered_15_times() -> None:
     weights = density / density.sum()
     quantity, _ = best(plan(grid, weights, 0.50, 0.15, pack=0.01), grid, weights)
     assert round(quantity) == 15
+
+
+@pytest.mark.parametrize(
+    ("law", "under", "over"),
+    [
+        (stats.norm(50, 8), 0.70, 0.18),
+        (stats.gamma(4, scale=30), 0.25, 0.25),
+        (stats.lognorm(0.4, scale=200), 3.0, 0.5),
+        (stats.uniform(10, 90), 1.0, 4.0),
+    ],
+)
+def test_a_second_opinion_by_quantile_and_quadrature_agrees(law: Any, under: float, over: float) -> None:
+    """The order is the quantile under / (under + over), and its cost the integrals of what is left and what is short,
+    both by another library's quantile functions and quadrature: neither draws nor whole packs."""
+    quantity = float(law.ppf(under / (under + over)))
+    low, high = (float(law.ppf(chance)) for chance in (1e-12, 1 - 1e-12))
+    left = integrate.quad(lambda need: (quantity - need) * law.pdf(need), low, quantity, limit=200)[0]
+    short = integrate.quad(lambda need: (need - quantity) * law.pdf(need), quantity, high, limit=200)[0]
+    needs = law.ppf((np.arange(40_000) + 0.5) / 40_000)
+    weights = np.full(len(needs), 1 / len(needs))
+    ours, cost = best(plan(needs, weights, under, over, pack=0.05), needs, weights)
+    assert ours == pytest.approx(quantity, abs=0.1)
+    assert cost == pytest.approx(over * left + under * short, rel=2e-3)
 
 
 def test_the_floor_lifts_an_order_that_would_run_short_too_often() -> None:

@@ -12,7 +12,7 @@ from support.season_frames import SEASON, property_seasons, settings
 
 from pipeline.decisions.demand_new import new_jobs
 from pipeline.decisions.policy import DEMAND_DRAWS, MOST_TENURES, TENURE_WORTH
-from pipeline.decisions.returning import Ahead, Returns, returning, settled
+from pipeline.decisions.returning import NO_LATER_QUOTES, NO_QUOTES, Ahead, Returns, returning, settled
 
 ALL = slice(0, DEMAND_DRAWS)
 
@@ -97,6 +97,12 @@ def test_a_customer_with_two_properties_settles_neither() -> None:
 
 def test_without_an_installation_nothing_is_settled() -> None:
     assert settled(quotes([{"customer_no": "P0"}]), []) == Ahead()
+
+
+def test_no_quotes_and_none_after_the_season_are_each_said() -> None:
+    assert settled(quotes([{}]).clear(), [date(SEASON, 12, 1)]) == Ahead(notes=(NO_QUOTES,))
+    before = quotes([{"customer_no": "P0", "quote_date": date(SEASON, 10, 1)}])
+    assert settled(before, [date(SEASON, 12, 1)]) == Ahead(notes=(NO_LATER_QUOTES,))
 
 
 def test_the_number_of_new_jobs_is_triangular_between_the_settings() -> None:
