@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from pipeline.documents import wording
-from pipeline.documents.build import counted, listed, note, row, rows_by, slug, table, without_empty
+from pipeline.documents.build import counted, figure, listed, note, row, rows_by, slug, table, without_empty
 from pipeline.documents.buyer_backtest import backtest_section
 from pipeline.documents.buyer_spools import spool_blocks
 from pipeline.documents.buyer_sure import left_blocks, sure_blocks
@@ -165,33 +165,32 @@ def _need_columns(*more: str) -> tuple[Column, ...]:
 
 
 def _need_blocks(lines: list[Record]) -> tuple[Block, ...]:
-    """Each ordered item's need and how it is met, and what is ordered by more than a pack beyond the high need."""
-    by_item = {r["item_no"]: r | {"what": item_words(r)} for r in sorted(lines, key=lambda r: r["amount_usd"])}
+    """Each ordered item's need and how it is met, and of which more than a pack beyond the high need is ordered."""
+    by_item = {r["item_no"]: r for r in sorted(lines, key=lambda r: r["amount_usd"])}
     shown = sorted(by_item.values(), key=lambda r: (-r["amount_usd"], r["item_no"]))
     columns = without_empty(
-        (
-            words("item_no", "Item"),
-            words("what", "What it is"),
-            *_need_columns("ordered", "top_up_p50", "top_up_p90"),
-            column("fewer_usd"),
-        ),
-        shown,
+        (words("item_no", "Item"), words("unit", "Unit"), *_need_columns("ordered", "top_up_p50", "top_up_p90")), shown
     )
     rows = rows_by(shown, columns, "decisions.order_lines", ("season", "item_no"))
-    return (*_above(shown), table("need_by_item", "Need and how it is met", columns, rows))
+    above = [r for r in shown if r.get("fewer_usd") is not None]
+    said = (note(_above(above)),) if above else ()
+    return (*said, table("need_by_item", "Need and how it is met", columns, rows))
 
 
-def _above(records: list[Record]) -> tuple[Block, ...]:
-    """What is said of items of which more is ordered than the high need is short of."""
-    above = sorted(str(r["item_no"]) for r in records if r.get("fewer_usd") is not None)
-    if not above:
-        return ()
-    than = "its high need is" if len(above) == 1 else "their high needs are"
-    return (
-        note(f"Of {listed(above)} a pack or more is ordered beyond what {than} short of: the price for more packs, or "
-             "what a shortage costs, makes that the cheaper order in the end. What fewer would cost stands in the last "
-             "column."),
-    )  # fmt: skip
+def _above(above: list[Record]) -> Text:
+    """What is said of items of which more than a pack beyond the high need is ordered."""
+    dearer = [
+        say("{} for {}", figure("fewer_usd", record, _at(record), name=f"fewer.{slug(record['item_no'])}"),
+            str(record["item_no"]))
+        for record in above
+    ]  # fmt: skip
+    costs, items = say(listed(["{}"] * len(dearer)), *dearer), listed([str(r["item_no"]) for r in above])
+    more = "more than a pack beyond the high need is ordered, for the price of more packs or the cost of a shortage"
+    return say("Of {} {}. Fewer would cost more in the end: {}.", items, more, costs)
+
+
+def _at(record: Record) -> Source:
+    return Source("decisions.order_lines", f"season={record['season']}, item_no={record['item_no']}")
 
 
 def order_table(supplier: str, lines: list[Record]) -> Table:

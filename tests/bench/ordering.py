@@ -20,7 +20,7 @@ import sys
 from datetime import UTC, datetime
 from pathlib import Path
 
-FUTURES = 300
+FUTURES = 200
 FIRST = 5_000
 """Seed of the first history; those under 5,000 were looked at while the forecast was built."""
 HISTORIES = 1_000
@@ -30,7 +30,7 @@ KINDS = {
     "early_order_and_top_up": {"early": True, "floor": "0.9"},
 }
 """What is tried."""
-EVERY = {"one_order": 1, "one_order_without_a_floor": 4, "early_order_and_top_up": 20}
+EVERY = {"one_order": 1, "one_order_without_a_floor": 1, "early_order_and_top_up": 20}
 """On every how many-th history it is tried."""
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -65,11 +66,17 @@ def costs(plan: Plan, place: int, later: Floats, short: Floats) -> Floats:
     return plan.usd[place] + later * price + plan.outcome.rush * np.maximum(0, short - have) - plan.outcome.kept * left
 
 
-def advise(made: History, floor: str, seed: int) -> tuple[Demand, Order]:
+@lru_cache(maxsize=1)
+def drawn(seed: int, futures: int, early: bool) -> tuple[History, Demand]:
+    """A history and its need as it is drawn, which does not depend on a floor."""
+    made = make_history(seed, futures, early=early)
+    return made, next_season(made.records, settings(), season=SEASON, seed=seed)
+
+
+def advise(made: History, demand: Demand, floor: str) -> Order:
     """The order advised on a history."""
     known = settings(service_floor=floor)
-    demand = next_season(made.records, known, season=SEASON, seed=seed)
-    return demand, place_order(
+    return place_order(
         demand, made.records, made.offered, made.stock, known, contribution_usd_per_ft=CONTRIBUTION, season=SEASON
     )
 
@@ -89,8 +96,8 @@ def told(made: History, demand: Demand, seed: int) -> dict[str, Floats]:
 
 def trials(seed: int, futures: int, *, early: bool = False, floor: str = "0.9") -> list[Trial]:
     """The trials of a made history, one an item."""
-    made = make_history(seed, futures, early=early)
-    demand, order = advise(made, floor, seed)
+    made, demand = drawn(seed, futures, early)
+    order = advise(made, demand, floor)
     assert order.choice is not None
     net = made.records.job_items.filter(pl.col("season") == SEASON).group_by("item_no").agg(pl.col("net").sum())
     last = {item: float(used) for item, used in net.iter_rows()}
