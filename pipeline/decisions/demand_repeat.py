@@ -201,11 +201,12 @@ def replaced(
         chance -= mean
         for own, clumps in zip(repeat.kinds, repeat.clumps, strict=True):
             chance[:, own] += counts_at(rates[block][:, own], exposures[:, own], clumps, rng)
-    luck = rng.random(comes.shape)
+    at_end = np.flatnonzero(stands.ending.any(axis=1))
+    luck = np.where(comes[:, at_end], rng.random((len(comes), len(at_end))), 1.0)
     for own, share in zip(repeat.kinds, repeat.renewal.T, strict=True):
-        if stands.ending[:, own].any():
-            again = comes & (luck < share[block][:, None])
-            renewed[:, own] = again.astype(float) @ stands.ending[:, own]
+        ending = stands.ending[np.ix_(at_end, own)]
+        if ending.any():
+            renewed[:, own] = (luck < share[block][:, None]).astype(float) @ ending
     return {
         "expected": expected, "chance": chance, "renewed": renewed,
         "renewed_expected": (whole @ stands.ending) * mean_renewal(repeat, stands.ending.shape[1]),
