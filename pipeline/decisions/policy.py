@@ -143,6 +143,8 @@ ACCURACY_GIVEN_UP = 0.01
 """Share by which a rate card's error may grow for the sake of fewer lines: people quote from it at a ladder's foot."""
 SEGMENT_ERROR = 0.03
 """Share by which a rate card may be off in a kind of work; more would be seen in that kind's margin."""
+BEYOND_LUCK = 2.0
+"""Standard errors from which a card's error in a kind of work is more than its houses' luck: 1 in 22 by chance."""
 MIN_JOBS_A_SEGMENT = 30
 """Jobs from which a card is held to a kind of work; of fewer the luck of single houses is beyond SEGMENT_ERROR."""
 STEEP_SLOPE = 9

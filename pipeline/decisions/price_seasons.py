@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass
 
@@ -39,9 +40,10 @@ class Seasons:
     def factors(self, draws: int, seed: int, beside: float = 0.0) -> Floats:
         """Draws of the factor by which the season differs.
 
-        `beside` is the variance of the log of all else that the draws are taken together with. A spread known with few
-        degrees of freedom counts with as many more as it is a smaller part of the whole (Welch 1947, Satterthwaite
-        1946): else the chances of the sum would be too careful.
+        `beside` is the variance of the log of all else that the draws are taken together with. A spread that few
+        seasons show, drawn with them, would make the chances of the whole too careful (Behrens and Fisher's problem),
+        and the freedom of Welch (1947) not careful enough at 90 % and more: it counts with as many times the degrees of
+        freedom as the whole spreads more than it does alone, which lies between and comes nearest at all of CHANCES.
         """
         from scipy.special import ndtri, stdtrit
 
@@ -50,7 +52,7 @@ class Seasons:
             return np.ones(draws)
         if self.freedom is None:
             return np.asarray(np.exp(ndtri(even) * self.spread))
-        freedom = min(self.freedom * (1 + beside / self.spread**2) ** 2, MOST_FREEDOM)
+        freedom = min(self.freedom * math.sqrt(1 + beside / self.spread**2), MOST_FREEDOM)
         return np.exp(np.clip(stdtrit(freedom, even) * self.spread, -MOST_CHANGE, MOST_CHANGE))
 
 

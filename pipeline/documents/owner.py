@@ -60,7 +60,7 @@ def owner_document(results: Results) -> Document:
         title,
         results.season,
         results.firm,
-        _lead(season, source, losing, price, _target(results), outlook),
+        _lead(season, source, losing, price, _target(results), outlook, _on_what(results)),
         tuple(f for f in figures if f.value is not None),
         (
             Section("pictures", "The season in pictures", _pictures(results, season, losing, prices, source)),
@@ -123,6 +123,13 @@ def _outlook_figures(results: Results) -> dict[str, Figure]:
     }  # fmt: skip
 
 
+def _on_what(results: Results) -> str:
+    """What a chance hangs on where nothing shows how seasons differ: neither another season nor a setting."""
+    seasons = [r for r in results.rows("all:measures.season_cost", branch="all") if r["season"] <= results.season]
+    shown = len(seasons) > 1 or results.settings.number("season_spread") is not None
+    return "" if shown else ", if next season is like this one"
+
+
 def _lead(
     season: Record,
     source: Source,
@@ -130,8 +137,9 @@ def _lead(
     price: Figure | None,
     target: Figure,
     outlook: dict[str, Figure],
+    on_what: str,
 ) -> Text:
-    """The decision first: the price, its chance, the money at stake; then what was."""
+    """The decision first: the price, its chance and what it hangs on, the money at stake; then what was."""
     cost = figure("cost_usd_per_ft", season, source, format="usd_cents")
     charged = figure("charged_usd_per_ft", season, source, format="usd_cents")
     margin = figure("margin_share", season, source)
@@ -145,7 +153,7 @@ def _lead(
     chance = Figure("lead_chance", "chance of the first screen's price", LEAD_CHANCE, "percent", "chance",
                     "the row of the price table that the first screen speaks of", price.source)  # fmt: skip
     a_foot = replace(price, format="usd_cents")
-    ask = say("Charge at least {} a foot next season to keep {} with a chance of {}", a_foot, target, chance)
+    ask = say("Charge at least {} a foot next season to keep {} with a chance of {}{}", a_foot, target, chance, on_what)
     if not outlook or charged.value is None:
         return say("{}. {}.", ask, was)
     more = "more" if outlook["sign"].value == 1 else "less"

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from typing import Any
 
+from pipeline.decisions.policy import BEYOND_LUCK, SEGMENT_ERROR
 from pipeline.documents.build import figure, missing, note, row, rows_by, table
 from pipeline.documents.columns import column, estimate, prose, words
 from pipeline.documents.model import Block, Column, Figure, Row, Source, Table, Text, say
@@ -16,8 +17,6 @@ Record = dict[str, Any]
 
 MOST_MOVED = 8
 """Customers listed at each end of the changes."""
-MOST_ERROR = 0.03
-"""Share by which the card may be off in a kind of work before the report speaks of it."""
 _COST = {"usd_per_ft": "next_usd_per_ft", "low": "low", "high": "high"}
 VIEW_WORDS = {"all": "all", "size_band": "size"}
 
@@ -151,10 +150,11 @@ def card_blocks(results: Results) -> tuple[Block, ...]:
     if whole is None or not again:
         return tuple(blocks)
     blocks += [note(_said_again(whole)), _again_table(whole), _kinds_table(segments)]
-    off = [record for record in segments if abs(record["error_share"]) > MOST_ERROR]
+    off = [record for record in segments if abs(record["error_share"]) > SEGMENT_ERROR]
     if off:
-        worst = max(off, key=lambda record: abs(record["error_share"]))
-        blocks.append(missing(_said_off(worst)))
+        blocks.append(
+            missing(_said_off(max(off, key=lambda record: (_beyond_luck(record), abs(record["error_share"])))))
+        )
     blocks += _moved_tables(again)
     return (*blocks, note(CARD_CAUTION, "caution"))
 
@@ -211,6 +211,8 @@ def _kinds_table(segments: list[Record]) -> Table:
         Column("card_usd", "At the card", "usd", "usd", "what the card asks for these jobs"),
         Column("error_share", "Off by", "of what is needed", "share", "what the card asks / what the kind's forecast "
                "cost takes at the card's mean price over cost, less 1"),
+        Column("error_se", "By luck", "standard error", "share", "how far the luck of as many houses moves what is "
+               "needed: a standard error"),
         Column("charged_losing", "At a loss", "as charged", "count", "jobs that cost more than was charged"),
         Column("card_losing", "At a loss", "at the card", "count", "jobs that cost more than the card asks"),
     )  # fmt: skip
@@ -233,18 +235,31 @@ def _segment_word(record: Record) -> str:
     return str(record["segment"])
 
 
+def _beyond_luck(record: Record) -> bool:
+    """Whether the card is off by more than the luck of the kind's houses explains."""
+    return record["error_se"] is not None and abs(record["error_share"]) > BEYOND_LUCK * record["error_se"]
+
+
 def _said_off(worst: Record) -> Text:
+    source = Source("decisions.card_segments", f"season={worst['season']}, view={worst['view']}, "
+                    f"segment={worst['segment']}")  # fmt: skip
     by = Figure("card_worst_error", "card off by", abs(worst["error_share"]), "share", "of what is needed",
-                "largest share by which the card is off in a kind of work, without its sign",
-                Source("decisions.card_segments", f"season={worst['season']}, view={worst['view']}, "
-                       f"segment={worst['segment']}"))  # fmt: skip
-    return say(
-        "The card asks {} {} than needed of {}: prices by the foot bend where costs do not. Look at these quotes by "
-        "hand.",
+                "largest share by which the card is off in a kind of work, without its sign", source)  # fmt: skip
+    asks = say(
+        "The card asks {} {} than needed of {}",
         by,
         "more" if worst["error_share"] > 0 else "less",
         f"{VIEW_WORDS.get(worst['view'], worst['view'])} {_segment_word(worst)}",
     )
+    if _beyond_luck(worst):
+        return say("{}: prices by the foot bend where costs do not. Look at these quotes by hand.", asks)
+    if worst["error_se"] is None:
+        return say("{}, of which there was a single job.", asks)
+    luck = Figure("card_worst_luck", "standard error of it", worst["error_se"], "share", "of what is needed",
+                  "how far the luck of as many houses moves it", source)  # fmt: skip
+    jobs = Figure("card_worst_jobs", "jobs of that kind", worst["jobs"], "count", "jobs", "jobs of that kind", source)
+    return say("{}; the luck of {} houses alone moves that by {} either way, so chance may have done it.", asks, jobs,
+               luck)  # fmt: skip
 
 
 def _moved_tables(again: list[Record]) -> list[Block]:

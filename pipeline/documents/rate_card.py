@@ -12,6 +12,7 @@ from pipeline.documents.wording import CARD_CAUTION, LADDER_CAUTION
 
 Record = dict[str, Any]
 
+_TIE = "\N{NO-BREAK SPACE}"
 EXAMPLE_FEET = 150
 """Feet of the worked example: a common house."""
 
@@ -22,10 +23,11 @@ def rate_card_document(results: Results) -> Document | None:
     if not records:
         return None
     label = label_of(results.season + 1)
-    columns = (words("what", "What"), column("amount_usd", heading="Price"), words("basis", "By"))
+    columns = (words("line_words", "What"), column("amount_usd", heading="Price"), words("by", "By"))
     rows: list[Row] = [
-        row(record, columns, str(record["line"]), Source("decisions.rate_card", f"season={record['season']}, "
-            f"line={record['line']}")) for record in records
+        row(record | _in_words(record), columns, str(record["line"]),
+            Source("decisions.rate_card", f"season={record['season']}, line={record['line']}"))
+        for record in records
     ]  # fmt: skip
     blocks: list[Block] = [table("card", f"Prices of season {label}", columns, rows)]
     example = _example(records)
@@ -38,6 +40,17 @@ def rate_card_document(results: Results) -> Document | None:
                "price a foot of the kind of work.")  # fmt: skip
     return Document("rate-card", f"Rate card, season {label}", results.season, results.firm, lead, (),
                     (Section("card", "The card", tuple(blocks)),), layout="sheet")  # fmt: skip
+
+
+def _in_words(record: Record) -> Record:
+    """A line as it is read at the house: short, and on one line."""
+    what = str(record["what"]).removesuffix(", on each foot")
+    if what != record["what"]:
+        what = f"{'add for' if float(record['amount_usd']) >= 0 else 'off for'} {what}"
+    return {
+        "line_words": what[0].upper() + what[1:],
+        "by": str(record["basis"]).removeprefix("usd ").replace(" ", _TIE),
+    }
 
 
 def _by_surface(records: list[Record]) -> bool:
@@ -54,9 +67,9 @@ def _example(records: list[Record]) -> Block | None:
     more = float(story["amount_usd"]) if story else 0.0
     source = Source("decisions.rate_card", f"season={visit['season']}")
 
-    def amount(key: str, label: str, value: float, form: str = "usd_cents") -> Figure:
-        unit = "ft" if form == "feet" else "usd"
-        return Figure(f"example.{key}", label, value, form, unit, f"worked example: {label}", source)
+    def amount(key: str, label: str, value: float, what: str, form: str = "usd_cents") -> Figure:
+        unit = "ft" if form in ("feet", "count") else "usd"
+        return Figure(f"example.{key}", label, value, form, unit, f"in the example: {what}", source)
 
     a_foot = float(surface["amount_usd"]) + more
     charge = float(visit["amount_usd"]) + EXAMPLE_FEET * a_foot
@@ -65,12 +78,12 @@ def _example(records: list[Record]) -> Block | None:
     return note(
         say(
             "For example {} {}{}: {} + {} x {} = {}.",
-            amount("feet", "feet", EXAMPLE_FEET, "feet"),
+            amount("feet", "feet", EXAMPLE_FEET, "feet of the house", "feet"),
             surface["what"].removeprefix("each foot ").replace("any surface", "of any surface"),
             heights,
-            amount("visit", "going to the house", float(visit["amount_usd"])),
-            amount("feet_again", "feet", EXAMPLE_FEET, "count"),
-            amount("a_foot", "price a foot", a_foot),
-            amount("price", "price of the job", max(charge, least)),
+            amount("visit", "going to the house", float(visit["amount_usd"]), "what going to any house is charged at"),
+            amount("feet_again", "feet", EXAMPLE_FEET, "feet of the house", "count"),
+            amount("a_foot", "price a foot", a_foot, "price of the surface with what its height adds"),
+            amount("price", "price of the job", max(charge, least), "going there + feet x price a foot"),
         )
     )

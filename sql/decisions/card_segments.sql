@@ -11,6 +11,7 @@
 --   cost_usd: realized cost, usd
 --   needed_usd: forecast cost x the card's mean price over forecast cost, usd
 --   error_share: card / needed - 1
+--   error_se: how far the luck of as many houses moves it, a standard error; null for a single house
 --   charged_losing: jobs that cost more than was charged
 --   card_losing: jobs that cost more than the card asks
 
@@ -25,6 +26,7 @@ create table if not exists decisions.card_segments (
     cost_usd double,
     needed_usd double,
     error_share double,
+    error_se double,
     charged_losing integer,
     card_losing integer,
     unique (season, view, segment)

@@ -27,6 +27,43 @@ def test_a_logistic_regression_gives_the_published_coefficients() -> None:
     assert_allclose(np.sqrt(np.diag(covariance)), [7.3786, 0.1082], atol=6e-5)
 
 
+# Milicer and Szczotka 1966, Human Biology 38: girls of Warsaw by mean age, and those of them who had reached menarche;
+# carried by the R package MASS as `menarche`. Venables and Ripley, Modern Applied Statistics with S: logistic
+# regression -21.2264 + 1.6320 x age, standard errors .7707 and .0590 (data and figures mem.).
+AGES = [9.21, 10.21, 10.58, 10.83, 11.08, 11.33, 11.58, 11.83, 12.08, 12.33, 12.58, 12.83, 13.08, 13.33, 13.58, 13.83,
+        14.08, 14.33, 14.58, 14.83, 15.08, 15.33, 15.58, 15.83, 17.58]  # fmt: skip
+GIRLS = [376, 200, 93, 120, 90, 88, 105, 111, 100, 93, 100, 108, 99, 106, 105, 117, 98, 97, 120, 102, 122, 111, 94, 114,
+         1049]  # fmt: skip
+REACHED = [0, 0, 0, 2, 2, 5, 10, 17, 16, 29, 39, 51, 47, 67, 81, 88, 79, 90, 113, 95, 117, 107, 92, 112, 1049]
+
+
+def test_a_published_set_that_a_package_carries_is_fitted_as_published() -> None:
+    age = np.repeat(np.array(AGES * 2), REACHED + [all_ - some for all_, some in zip(GIRLS, REACHED, strict=True)])
+    reached = np.arange(len(age)) < sum(REACHED)
+    found, covariance = maximise(with_ones(age), reached, is_penalised=False)
+    assert_allclose(found, [-21.2264, 1.6320], atol=6e-5)
+    assert_allclose(np.sqrt(np.diag(covariance)), [0.7707, 0.0590], atol=1e-4)
+
+
+def reweighted(design: np.ndarray, won: np.ndarray) -> np.ndarray:
+    """Coefficients by iteratively reweighted least squares, another way than the product's."""
+    at = np.zeros(design.shape[1])
+    for _ in range(50):
+        log_odds = design @ at
+        chance = 1 / (1 + np.exp(-log_odds))
+        root = np.sqrt(chance * (1 - chance))
+        at = np.linalg.lstsq(design * root[:, None], (log_odds + (won - chance) / root**2) * root, rcond=None)[0]
+    return at
+
+
+def test_several_columns_are_fitted_as_reweighted_least_squares_fits_them() -> None:
+    rng = np.random.default_rng(8)
+    design = with_ones(rng.normal(0, 0.2, 300), rng.normal(5, 0.4, 300), rng.integers(1, 4, 300))
+    won = rng.random(300) < 1 / (1 + np.exp(3 * design[:, 1] + 0.3 * (design[:, 3] - 2)))
+    found, _ = maximise(design, won, is_penalised=False)
+    assert_allclose(found, reweighted(design, won.astype(float)), atol=1e-8)
+
+
 @pytest.mark.parametrize(("a", "b", "c", "d"), [(12, 3, 5, 20), (7, 0, 4, 6), (5, 0, 0, 8)])
 def test_firth_s_penalty_on_two_by_two_counts_adds_one_half_to_each(a: int, b: int, c: int, d: int) -> None:
     # Firth 1993: in the saturated model Jeffreys' prior is half a case in each cell, so the log odds ratio is known.

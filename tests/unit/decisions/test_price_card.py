@@ -13,7 +13,7 @@ from support.season_frames import SEASON, season_cost, settings
 from pipeline.decisions.card_fit import Houses, Lines, fit_card, houses_of, segment_weights
 from pipeline.decisions.policy import ACCURACY_GIVEN_UP, MIN_JOBS_A_SEGMENT, MIN_JOBS_FOR_COST_FUNCTION
 from pipeline.decisions.price import CARD
-from pipeline.decisions.price_again import this_season_again
+from pipeline.decisions.price_again import luck_of, this_season_again
 from pipeline.decisions.price_card import Card, fitted_card
 
 ONE = season_cost({SEASON: 5.0})
@@ -168,6 +168,14 @@ def test_the_season_again_has_each_job_s_change_and_adds_up() -> None:
     assert whole["card_losing"] == 0
     assert whole["charged_losing"] == int((jobs["invoiced_usd"] < jobs["total_usd"]).sum())
     assert segments["error_share"].abs().max() < 1e-9
+
+
+def test_the_luck_of_a_kind_s_houses_is_what_they_spread_by() -> None:
+    """Four jobs of 100 ft at 600, 400, 500 and 500: off their mean by 100, 100, 0 and 0; the root of 20,000 x 4 / 3
+    over 2,000 is .0816."""
+    fair, need = np.full(4, 500.0), np.array([600.0, 400.0, 500.0, 500.0])
+    assert luck_of(fair, need, np.ones(4)) == pytest.approx((20_000 * 4 / 3) ** 0.5 / 2_000)
+    assert luck_of(fair, need, np.array([1.0, 0, 0, 0])) is None
 
 
 def test_a_card_is_applied_to_the_jobs_of_another_season() -> None:
