@@ -43,6 +43,11 @@ def order_notes(season: int, lines: Sequence[Record], drivers: Sequence[Record])
             f"{units(first['top_up_p90'])} in one season of ten."
         )
     said.append(f"Chance of running short: {show(first['chance_short'], 'chance')}.")
+    if first["fewer_usd"] is not None:
+        said.append(
+            "More than a pack beyond the high need is ordered: fewer would cost "
+            f"{show(first['fewer_usd'], 'usd_cents')} more in the end."
+        )
     return tuple(said)
 
 

@@ -7,7 +7,13 @@ from decimal import Decimal
 
 import polars as pl
 from support.made_results import made_results, made_tables, usd
+from support.season_frames import SEASON, closing_stock, item_use, job_items, property_seasons, settings
+from support.season_frames import items as records_items
+from support.season_frames import offers as records_offers
 
+from pipeline.decisions.demand import Records, next_season
+from pipeline.decisions.reorder import place_order
+from pipeline.decisions.returning import settled
 from pipeline.documents import buyer_document
 from pipeline.documents.listing import figures_of
 from pipeline.documents.model import Chart, Note, Table
@@ -93,6 +99,27 @@ def test_need_stands_by_item_with_what_is_bought_later_and_why_more_is_ordered_t
         "Of LL12 and FG1 more than a pack beyond the high need is ordered, for the price of more packs or the cost of "
         "a shortage. Fewer would cost more in the end: $31.25 for LL12 and $2.00 for FG1."
     ) in said
+
+
+def test_what_little_records_leave_open_stands_on_the_page() -> None:
+    """A single season, no quotes, no stock count and no offers: each has a sentence of its own."""
+    jobs = job_items([{"net": Decimal(100), "built": Decimal(80), "property_no": f"P{n}"} for n in range(4)])
+    bought = records_items([{}])
+    empty = records_offers([{}]).clear()
+    made = Records(jobs, property_seasons([{"property_no": f"P{n}"} for n in range(4)]), item_use([{}]).clear(), bought)
+    ahead = settled(pl.DataFrame(), [date(SEASON, 12, 1)])
+    need = next_season(made, settings(), season=SEASON, seed=1, ahead=ahead)
+    order = place_order(need, made, empty, closing_stock([{}]).clear(), settings(), contribution_usd_per_ft=0.0,
+                        season=SEASON)  # fmt: skip
+    said = " ".join(str(b.text) for b in buyer_document(made_results(notes={"reorder": order.notes})).blocks
+                    if isinstance(b, Note))  # fmt: skip
+    for sentence in (
+        "One season does not show who returns, and return_rate is not given",
+        "No quotes are on record",
+        "No stock was counted at the end of the season",
+        "No offers are on record",
+    ):
+        assert sentence in said
 
 
 def test_lines_without_movements_are_listed_without_a_sentence_on_offcut() -> None:

@@ -11,6 +11,7 @@ LINE: dict[str, Any] = {
     "unit": "ft", "need_p10": 5400.0, "need_p50": 7300.0, "need_p90": 9500.0, "on_hand": 1960.0, "packs": 7,
     "pack_size": 1000.0, "pack_price": 347.03, "offer": "offer, 1000 a pack", "amount_usd": 2429.21,
     "order_by": date(2026, 4, 30), "top_up_p50": 1000.0, "top_up_p90": 2000.0, "chance_short": 0.0501,
+    "fewer_usd": None,
 }  # fmt: skip
 DRIVERS: list[dict[str, Any]] = [
     {"what": "how many new jobs there are", "mean_need": 7000.0, "variance_share": 0.7},
@@ -40,6 +41,12 @@ def test_one_pack_nothing_ordered_and_no_day() -> None:
     assert "Ordered: 1 pack of 1,000 at $347.03 (offer, 1000 a pack), $347.03." in said(one)
     assert "Ordered: nothing." in said(one | {"packs": 0})
     assert not any("Bought later" in line for line in said(one))
+
+
+def test_an_order_beyond_the_high_need_says_what_fewer_would_cost() -> None:
+    assert said(LINE | {"fewer_usd": 105.74})[-1] == (
+        "More than a pack beyond the high need is ordered: fewer would cost $105.74 more in the end."
+    )
 
 
 def test_an_item_that_is_not_in_the_order_is_said() -> None:
