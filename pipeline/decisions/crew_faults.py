@@ -16,8 +16,8 @@ def crew_faults(weeks: pl.DataFrame, crews: pl.DataFrame) -> tuple[pl.DataFrame,
     """Observed and expected failed points of `crews` (branch, crew), a row each in their order, and notes.
 
     `weeks` is facts.connection_weeks of one season. Expected are the failures that the same kinds of connection had in
-    the same weeks over all crews, so that the window is the same for all. Limits are exact Poisson limits, widened by
-    how far the jobs' counts spread.
+    the same weeks over all crews, so that the window is the same for all. Limits are those of a crew's share of
+    all failures, widened by how far the jobs' counts spread.
     """
     from pipeline.decisions.failure_groups import group_failures, known_weeks, with_expected, with_ratios
 
@@ -30,7 +30,7 @@ def crew_faults(weeks: pl.DataFrame, crews: pl.DataFrame) -> tuple[pl.DataFrame,
     groups = group_failures(with_expected(known), ["branch", "crew"], "expected")
     names = {"failed_points": "faults", "expected": "expected_faults", "ratio": "fault_ratio",
              "ratio_low": "fault_low", "ratio_high": "fault_high"}  # fmt: skip
-    by_crew = with_ratios(groups.frame).rename(names).select("branch", "crew", *SCHEMA)
+    by_crew = with_ratios(groups).rename(names).select("branch", "crew", *SCHEMA)
     joined = crews.select("branch", "crew").join(by_crew, on=["branch", "crew"], how="left", maintain_order="left")
     assert joined.height == crews.height
     notes = []

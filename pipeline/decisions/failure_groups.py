@@ -9,13 +9,17 @@ import polars as pl
 from numpy.typing import NDArray
 
 from pipeline.statistics.dispersion import Clustering, chance_of_clustering, measure_clustering
-from pipeline.statistics.intervals import widened_ratio_limits
-from pipeline.statistics.pooling import pool_rates, pooled_means
+from pipeline.statistics.intervals import part_ratio_limits, widened_ratio_limits
+from pipeline.statistics.pooling import pool_parts, pool_rates, pooled_means
 from pipeline.statistics.rates import NIGHTS
 
 Floats = NDArray[np.float64]
 
 JOB = ["branch", "job_no"]
+POOLED_DRAWS = 8_000
+"""Draws of pooled ratios: limits move by about 1 % of their width from seed to seed."""
+NEARLY_ALL = 1 - 1e-9
+"""Share of all expected failures from which a group has nobody to be held against."""
 
 
 def known_weeks(weeks: pl.DataFrame) -> pl.DataFrame:
@@ -109,16 +113,41 @@ def with_rates(frame: pl.DataFrame) -> pl.DataFrame:
     return frame.with_columns(per_1000_connection_nights=rate, low=low, high=high)
 
 
-def with_ratios(frame: pl.DataFrame) -> pl.DataFrame:
-    """Add failed_points / expected with limits, and the ratios pooled; null where nothing is expected."""
-    low, high = _limits(frame["failed_points"], frame["expected"], frame["widening"])
-    ratio = pl.when(pl.col("expected") > 0).then(pl.col("failed_points") / pl.col("expected"))
-    return frame.with_columns(
-        ratio=ratio, ratio_low=low, ratio_high=high, **pooled(frame, "failed_points", "expected")
-    ).rename({"pooled": "pooled_ratio"})
+def with_ratios(groups: Groups) -> pl.DataFrame:
+    """The frame with failed_points / expected and its limits; null where nothing is expected of a group or its like.
+
+    Expected failures are shares of the failures of all groups (`with_expected`), and the limits allow for that. Groups
+    are parts of one firm's jobs, so the clustering of all of them widens each.
+    """
+    wide, total = max(1.0, groups.clustering.factor), float(groups.frame["expected"].sum())
+    limits = [
+        part_ratio_limits(min(seen, total), due, total, wide) if 0 < due < total * NEARLY_ALL else (None, None)
+        for seen, due in groups.frame.select("failed_points", "expected").iter_rows()
+    ]
+    return groups.frame.with_columns(
+        ratio=pl.when(pl.col("expected") > 0).then(pl.col("failed_points") / pl.col("expected")),
+        ratio_low=pl.Series([low for low, _ in limits], dtype=pl.Float64),
+        ratio_high=pl.Series([high for _, high in limits], dtype=pl.Float64),
+    )
 
 
-def pooled(frame: pl.DataFrame, count: str, exposure: str) -> dict[str, pl.Series]:
+def with_pooled_ratios(groups: Groups, *, seed: int) -> pl.DataFrame:
+    """`with_ratios`, with the ratios drawn toward each other too; null where two groups cannot be pooled."""
+    frame = with_ratios(groups)
+    wide = max(1.0, groups.clustering.factor)
+    usable = np.flatnonzero(frame["expected"].to_numpy() > 0)
+    counts, due = (frame[name].to_numpy()[usable] / wide for name in ("failed_points", "expected"))
+    columns = np.full((3, frame.height), np.nan)
+    if len(usable) > 1 and counts.sum() > 0:
+        found = pool_parts(counts, due, draws=POOLED_DRAWS, seed=seed)
+        columns[:, usable] = found.rate, found.low, found.high
+    names = ("pooled_ratio", "pooled_low", "pooled_high")
+    return frame.with_columns(pl.Series(name, column) for name, column in zip(names, columns, strict=True)).with_columns(
+        pl.col(names).fill_nan(None)
+    )
+
+
+def pooled_rates(frame: pl.DataFrame, count: str, exposure: str) -> dict[str, pl.Series]:
     """Columns pooled, pooled_low, pooled_high: counts / exposures drawn toward their common rate.
 
     A count in clusters counts as so many times fewer events. Null where fewer than two groups can be pooled or nothing

@@ -16,8 +16,8 @@ SCHEMA = {
     "season": pl.Int32, "term": pl.String, "level": pl.String, "against": pl.String, "failed_points": pl.Int64,
     "multiplier": pl.Float64, "low": pl.Float64, "high": pl.Float64,
 }  # fmt: skip
-Z = 1.959963984540054
-"""Standard deviations of a two-sided 95 % limit."""
+LEAST_FREEDOM = 1.0
+"""Degrees of freedom of limits whose own cannot be told, since a term rests on one job: the widest that there are."""
 
 
 def _levels(cells: pl.DataFrame, term: str) -> list[str]:
@@ -34,6 +34,8 @@ def failure_terms(weeks: pl.DataFrame, *, season: int) -> tuple[pl.DataFrame, li
     kinds of `known_weeks`; standard errors allow for failures that go together on a job. Kinds and surfaces with fewer
     than MIN_FAULTS_A_TERM failed points, and rows whose age is not known, are left out.
     """
+    from scipy.stats import t as student
+
     from pipeline.statistics.poisson import clustered_errors, fit_poisson
 
     empty = pl.DataFrame(schema=SCHEMA)
@@ -64,12 +66,13 @@ def failure_terms(weeks: pl.DataFrame, *, season: int) -> tuple[pl.DataFrame, li
         for term, level, _ in names if term != "age"
     }  # fmt: skip
     jobs = used.select(pl.struct("branch", "job_no").rank("dense").cast(pl.Int64) - 1).to_series().to_numpy()
-    errors = clustered_errors(fit, columns, points, jobs)
+    by_job = clustered_errors(fit, columns, points, jobs)
+    reach = by_job.errors * student.ppf(0.975, np.fmax(by_job.freedom, LEAST_FREEDOM))
     rows = [
         {"season": season, "term": term, "level": level, "against": against,
          "failed_points": by_level.get((term, level)),
-         "multiplier": math.exp(b), "low": math.exp(b - Z * error), "high": math.exp(b + Z * error)}
-        for (term, level, against), b, error in zip(names, fit.coefficients[1:], errors[1:], strict=True)
+         "multiplier": math.exp(b), "low": math.exp(b - off), "high": math.exp(b + off)}
+        for (term, level, against), b, off in zip(names, fit.coefficients[1:], reach[1:], strict=True)
     ]  # fmt: skip
     return pl.DataFrame(rows, schema=SCHEMA), []
 

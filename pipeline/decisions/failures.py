@@ -12,10 +12,10 @@ from pipeline.decisions.failure_groups import (
     Groups,
     group_failures,
     known_weeks,
-    pooled,
+    pooled_rates,
     with_expected,
+    with_pooled_ratios,
     with_rates,
-    with_ratios,
 )
 from pipeline.decisions.failure_terms import SCHEMA as TERMS
 from pipeline.decisions.failure_terms import failure_terms
@@ -79,7 +79,8 @@ def season_failures(counts: pl.DataFrame, weeks: pl.DataFrame, *, season: int, s
 
     `counts` is facts.connection_counts and `weeks` facts.connection_weeks. One rule widens every limit: by how much the
     counts of jobs spread within their kind, crew, surface or week, against Poisson counts; never narrowed, and also
-    where the clustering could be chance, for a test that sees none is no proof of none.
+    where the clustering could be chance, for a test that sees none is no proof of none. Rates of single groups have
+    exact limits; ratios of crews and of surfaces to what was due, which are parts of one whole, have mid-P ones.
     """
     lit = known_weeks(weeks)
     if lit.is_empty():
@@ -95,7 +96,7 @@ def season_failures(counts: pl.DataFrame, weeks: pl.DataFrame, *, season: int, s
     crews = group_failures(due, ["branch", "crew"], "expected")
     surfaces = group_failures(due, ["surface"], "expected")
     by_week = group_failures(due, ["week_start"], "expected")
-    groups = pl.concat([_grouped("crew", crews, "crew", season), _grouped("surface", surfaces, "surface", season)])
+    groups = pl.concat([_grouped(crews, "crew", season, seed), _grouped(surfaces, "surface", season, seed)])
     views = {"kind": by_kind, "crew": crews, "surface": surfaces, "week": by_week}
     dispersion = pl.DataFrame([_dispersion(view, of, season, seed) for view, of in views.items()], schema=DISPERSION)
     terms, notes = failure_terms(lit, season=season)
@@ -117,17 +118,17 @@ def _kinds(counts: pl.DataFrame, widening: dict[str, float]) -> pl.DataFrame:
     parts = []
     for _, rows in frame.group_by("branch", maintain_order=True):
         single = rows.filter(pl.col("kind") != "all")
-        found = pooled(single, "failed_points", "connection_nights")
+        found = pooled_rates(single, "failed_points", "connection_nights")
         parts.append(single.with_columns((found[name] * NIGHTS).alias(name) for name in POOLED))
         parts.append(rows.filter(pl.col("kind") == "all").with_columns(nothing))
     return pl.concat(parts)
 
 
-def _grouped(view: str, groups: Groups, name: str, season: int) -> pl.DataFrame:
-    frame = with_ratios(with_rates(groups.frame))
+def _grouped(groups: Groups, view: str, season: int, seed: int) -> pl.DataFrame:
+    frame = with_rates(with_pooled_ratios(groups, seed=seed))
     branch = pl.col("branch") if "branch" in frame.columns else pl.lit("all")
     return frame.with_columns(
-        season=pl.lit(season, pl.Int32), view=pl.lit(view), branch=branch, name=pl.col(name),
+        season=pl.lit(season, pl.Int32), view=pl.lit(view), branch=branch, name=pl.col(view),
         expected_points=pl.col("expected"), jobs=pl.col("jobs").cast(pl.Int64),
         failed_points=pl.col("failed_points").cast(pl.Int64),
     ).select(list(GROUPS))  # fmt: skip

@@ -61,7 +61,8 @@ def crew_learning(job_hours: pl.DataFrame, jobs: pl.DataFrame, season: int) -> t
 
     `job_hours` is facts.job_hours of the season and those before it, `jobs` what `usable_jobs` gives of it. Hours are
     those of the model with an effect a crew, so that houses, seasons and weeks are taken out; the slope is on the log
-    of the crew's cumulative feet at the middle of each job, all its jobs counted (Wright 1936, unit model).
+    of the crew's cumulative feet at the middle of each job, all its jobs counted (Wright 1936, unit model). Jobs of a
+    day share its weather, and the limits allow for that.
     """
     nothing = pl.DataFrame(schema=SCHEMA)
     if job_hours["season"].n_unique() < 2:
@@ -87,14 +88,16 @@ def _fitted(jobs: pl.DataFrame, groups: NDArray[np.int64], slopes: dict[str, Flo
     from scipy.stats import t as student
 
     from pipeline.statistics.learning import progress_ratio, unit_hours
-    from pipeline.statistics.mixed_groups import covariance_by_cluster
+    from pipeline.statistics.mixed import errors_beside_groups, fit_mixed
     from pipeline.statistics.robust import tame
 
     x = np.column_stack([*slopes.values(), design(jobs, groups).matrix])
-    fit = tame(np.log(jobs["hours"].to_numpy()), x, groups, WILD_BOUND).fit
+    tamed = tame(np.log(jobs["hours"].to_numpy()), x, groups, WILD_BOUND)
+    fit = tamed.fit
     days = jobs["install_date"].rank("dense").to_numpy().astype(np.int64) - 1
-    error = np.sqrt(np.diag(covariance_by_cluster(fit, x, groups, days)))
-    reach = student.ppf(0.975, min(fit.freedom, int(days.max()))) * error
+    columns = np.column_stack([x, np.eye(len(fit.effects))[groups]])
+    by_day = fit_mixed(tamed.y, columns, days, days)
+    reach = student.ppf(0.975, fit.freedom) * errors_beside_groups(columns, days, by_day)
     rows = []
     for n, crew in enumerate(slopes):
         own = jobs.filter(pl.col("crew") == crew)

@@ -103,3 +103,15 @@ def fit_mixed(y: Floats, x: Floats, outer: Ints, cells: Ints) -> MixedFit:
     b, _, squares, _ = _solve(sums, *ratios)
     variance = squares / freedom
     return MixedFit(b, ratios[0] * variance, ratios[1] * variance, variance)
+
+
+def errors_beside_groups(x: Floats, groups: Ints, fit: MixedFit) -> Floats:
+    """Standard errors of least squares' coefficients where values of a group share an effect, one a column of `x`.
+
+    `fit` is the model's with `groups` as its only groups: their variance and the residuals' are those of X'X^-1 X' V X
+    X'X^-1. `x` n rows of full column rank, `groups` n whole numbers from 0.
+    """
+    weights = np.linalg.solve(x.T @ x, x.T)
+    shared = np.array([np.bincount(groups, row) for row in weights])
+    variance = fit.residual_variance * (weights**2).sum(axis=1) + fit.inner_variance * (shared**2).sum(axis=1)
+    return np.asarray(np.sqrt(variance))

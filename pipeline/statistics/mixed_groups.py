@@ -7,6 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from pipeline.statistics.clusters import ClusteredErrors, errors_by_cluster
+
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
@@ -91,23 +93,11 @@ def effects_without(fit: GroupFit, x: Floats, groups: Ints) -> Floats:
     return np.asarray(weights * (fit.residuals / room)[:, None])
 
 
-def covariance_by_cluster(fit: GroupFit, x: Floats, groups: Ints, clusters: Ints) -> Floats:
-    """Covariance of the coefficients where values of a cluster (a day) share what they do not say of themselves.
-
-    The jackknife over clusters, which also holds where some values scatter more than others (CR3 of MacKinnon and White
-    1985, J. Econometrics 29, and Bell and McCaffrey 2002, Survey Methodology 28). `clusters` n whole numbers from 0,
-    two of them at least; t limits go with the number of clusters less 1.
-    """
-    columns = x.shape[1]
-    z = np.column_stack([x - x.mean(axis=0), np.eye(len(fit.effects))[groups]])
-    whole = z.T @ z
-    order = np.argsort(clusters, kind="stable")
-    places = np.split(order, np.flatnonzero(np.diff(clusters[order])) + 1)
-    moved = np.array(
-        [np.linalg.pinv(whole - z[own].T @ z[own], hermitian=True)[:columns] @ z[own].T @ fit.residuals[own]
-         for own in places]
-    )  # fmt: skip
-    return np.asarray(moved.T @ moved * (len(places) - 1) / len(places))
+def fit_errors_by_cluster(fit: GroupFit, x: Floats, groups: Ints, clusters: Ints) -> ClusteredErrors:
+    """Errors of the coefficients of `fit` by clusters of values; `x` and `groups` as they went into the fit."""
+    columns = np.column_stack([x - x.mean(axis=0), np.eye(len(fit.effects))[groups]])
+    found = errors_by_cluster(columns, fit.residuals, clusters)
+    return ClusteredErrors(found.errors[: x.shape[1]], found.freedom[: x.shape[1]])
 
 
 def largest_t(covariance: Floats, contrasts: Floats, freedom: int, draws: int, seed: int) -> Floats:

@@ -21,6 +21,11 @@ NESTED_STEPS = 28
 """The same for each of two ratios."""
 
 
+USUAL_SD_RATIO = 1.0
+"""Where both are drawn, the scale of their half-Cauchy priors: with three groups over three seasons the data alone
+leave room for ratios that nobody has seen."""
+
+
 @dataclass(frozen=True)
 class _Given:
     """The effects' distribution once the ratios of variances are given, the residual variance apart."""
@@ -65,8 +70,11 @@ def pooled_draws(fit: GroupFit, means: Floats, members: Floats, nested: bool, dr
     rng = np.random.default_rng(seed)
     steps = LARGEST_SD_RATIO * (np.arange(NESTED_STEPS if nested else STEPS) + 0.5)
     steps = steps / (NESTED_STEPS if nested else STEPS)
-    points = [_given(fit, means, members, *at) for at in product(steps, steps if nested else (0.0,))]
+    places = list(product(steps, steps if nested else (0.0,)))
+    points = [_given(fit, means, members, *at) for at in places]
     weights = np.array([point.log_weight for point in points])
+    if nested:
+        weights = weights - np.log1p((np.array(places) / USUAL_SD_RATIO) ** 2).sum(axis=1)
     chances = np.exp(weights - weights.max())
     numbers = rng.multinomial(draws, chances / chances.sum())
     freedom = fit.freedom + means.shape[0] - means.shape[1]

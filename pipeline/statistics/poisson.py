@@ -7,6 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from pipeline.statistics.clusters import ClusteredErrors, errors_by_cluster
+
 Floats = NDArray[np.float64]
 
 MOST_ROUNDS = 50
@@ -62,18 +64,14 @@ def fit_poisson(x: Floats, counts: Floats, exposures: Floats) -> PoissonFit:
     raise ValueError("the fit of the counts did not settle: a term has no event, or depends on the others")
 
 
-def clustered_errors(fit: PoissonFit, x: Floats, counts: Floats, groups: NDArray[np.int64]) -> Floats:
-    """Standard errors of the coefficients where counts of one group (a job, say) go together.
+def clustered_errors(fit: PoissonFit, x: Floats, counts: Floats, groups: NDArray[np.int64]) -> ClusteredErrors:
+    """Errors of the coefficients where counts of one group (a job, say) go together, never below those of Poisson ones.
 
-    The sandwich over groups (Liang and Zeger 1986, Biometrika 73), times groups / (groups - 1), and never less than the
-    errors of Poisson counts.
+    The sandwich over groups (Liang and Zeger 1986, Biometrika 73), its residuals raised for what the fit took of them.
     """
-    size = int(groups.max()) + 1
-    parts = x * (counts - fit.means)[:, None]
-    scores = np.column_stack([np.bincount(groups, column, size) for column in parts.T])
-    middle = scores.T @ scores * size / max(size - 1, 1)
-    spread = np.diag(fit.covariance @ middle @ fit.covariance)
-    return np.sqrt(np.maximum(spread, np.diag(fit.covariance))).astype(np.float64)
+    roots = np.sqrt(fit.means)
+    found = errors_by_cluster(x * roots[:, None], (counts - fit.means) / roots, groups)
+    return ClusteredErrors(np.fmax(found.errors, np.sqrt(np.diag(fit.covariance))), found.freedom)
 
 
 def deviance_of(counts: Floats, means: Floats) -> float:

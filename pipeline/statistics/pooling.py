@@ -14,7 +14,9 @@ SHRINKAGES = 36
 LOGITS = (-7.0, 9.0)
 """Logits of the shrinkage over which it is weighed: from a thousandth to all but a ten-thousandth."""
 MIDDLE_SHAPE = 2.0
-"""Shape of the gamma about which the prior is centred: rates that spread by .7 of their mean."""
+"""Shape of the gamma about which the prior of rates is centred: rates that spread by .7 of their mean."""
+MIDDLE_RATIO_SHAPE = 12.0
+"""The same for parts of one firm's work, the kinds taken out: ratios that spread by .3."""
 MEANS = 41
 MEAN_REACH = 5.0
 """Standard errors on either side of the common rate over which the rates' mean is weighed."""
@@ -48,12 +50,12 @@ class _Grid:
     per: Floats
 
 
-def _grid(counts: Floats, exposures: Floats) -> _Grid:
+def _grid(counts: Floats, exposures: Floats, middle_shape: float = MIDDLE_SHAPE) -> _Grid:
     if len(counts) < 2 or not counts.sum() > 0 or not (exposures > 0).all():
         raise ValueError("pooling takes two groups, exposures over 0 and one event")
     mean = counts.sum() / exposures.sum()
     logit = np.linspace(*LOGITS, SHRINKAGES)
-    shape = MIDDLE_SHAPE * np.exp(logit)[:, None]
+    shape = middle_shape * np.exp(logit)[:, None]
     # Groups that differ much leave their mean unsure, whatever the counts; the reach allows for it.
     spread = np.minimum(np.sqrt(1 / counts.sum() + 1 / (shape * len(counts))), WIDEST_SPREAD)
     per = shape / (mean * np.exp(spread * np.linspace(-MEAN_REACH, MEAN_REACH, MEANS)[None, :]))
@@ -90,6 +92,21 @@ def pool_rates(counts: Floats, exposures: Floats) -> PooledRates:
     found = [_limits(grid.weight, grid.shape + c, grid.per + e) for c, e in zip(counts, exposures, strict=True)]
     low, high = (np.array(column) for column in zip(*found, strict=True))
     return PooledRates(pooled_means(counts, exposures), low, high)
+
+
+def pool_parts(counts: Floats, expected: Floats, *, draws: int, seed: int) -> PooledRates:
+    """Posterior means and limits of the parts' ratios of counts to what is expected, over the ratio of all together.
+
+    The model of `pool_rates` about MIDDLE_RATIO_SHAPE. Parts whose expected counts were reckoned from the same counts
+    have the whole's ratio for certain, so each draw of the parts' ratios is divided by its mean weighted by `expected`.
+    """
+    grid = _grid(counts, expected, MIDDLE_RATIO_SHAPE)
+    rng = np.random.default_rng(seed)
+    place = rng.choice(len(grid.weight), draws, p=grid.weight)
+    drawn = rng.gamma(grid.shape[place, None] + counts) / (grid.per[place, None] + expected)
+    ratios = drawn / (drawn @ (expected / expected.sum()))[:, None]
+    low, high = np.quantile(ratios, [_TAIL, 1 - _TAIL], axis=0)
+    return PooledRates(ratios.mean(axis=0), low, high)
 
 
 def _limits(weight: Floats, shape: Floats, per: Floats) -> tuple[float, float]:

@@ -1,17 +1,16 @@
 """Do the limits of failures hold the truth of made seasons as often as they say?
 
-    python -m tests.bench.failures [seasons]        writes failures.json beside this file
+    OPENBLAS_NUM_THREADS=1 python -m tests.bench.failures FOLDER [SEASONS]
 
-1,000 seasons with clusters by default, a third of them at 3, 5 and 12 crews each; beside them as many as in a third
-with Poisson counts, and with kinds that do not differ. Each share is over seasons, with its Monte Carlo error, since
-the groups of a season miss together.
+1,000 made seasons with clusters at each of 3, 5 and 12 crews; beside them as many with Poisson counts, and with kinds
+that do not differ. A run that was stopped goes on from what it left in FOLDER. Writes failures.json beside this file.
+Its seeds are not those on which anything was chosen.
 """
 
 from __future__ import annotations
 
 import json
 import sys
-from collections import defaultdict
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -25,9 +24,10 @@ from pipeline.settings import Settings
 from pipeline.statistics import dispersion
 from pipeline.statistics.rates import NIGHTS
 from tests.bench.made_failures import AGEING, SEASON, Made, World, make_season
+from tests.bench.seasons import Values, summed_up, worked
 
-SEASONS = 334
-"""Seasons of each world: three of them make the 1,000 with clusters."""
+SEASONS = 1_000
+FIRST_SEED = 30_000_000
 RESULT = Path(__file__).with_suffix(".json")
 WORLDS = {
     "3 crews": World(3), "5 crews": World(5), "12 crews": World(12), "Poisson counts": World(5, clustered=False),
@@ -56,7 +56,7 @@ def _priced(made: Made, kinds: pl.DataFrame, seed: int) -> list[bool]:
     ]
 
 
-def held_in_season(made: Made, seed: int) -> dict[str, float]:
+def held_in_season(made: Made, seed: int) -> Values:
     """Shares of the season's intervals that hold the truth, and whether anything was claimed."""
     found = season_failures(made.counts, made.weeks, season=SEASON, seed=seed)
     kinds = found.kinds.to_dicts()
@@ -97,38 +97,20 @@ def _truly_best(made: Made) -> str:
     return min(made.crew_ratios, key=lambda crew: made.crew_ratios[crew])
 
 
-def run(world: World, seasons: int) -> dict[str, dict[str, float]]:
-    """Each share over so many seasons, with its Monte Carlo error."""
-    values: dict[str, list[float]] = defaultdict(list)
-    for seed in range(seasons):
-        for name, value in held_in_season(make_season(world, seed), seed).items():
-            values[name].append(value)
-    return {
-        name: {
-            "share": round(float(np.mean(column)), 4),
-            "error": round(float(np.std(column) / np.sqrt(len(column))), 4),
-            "seasons": len(column),
-        }
-        for name, column in values.items()
-    }
-
-
-def main(seasons: int) -> None:
-    """Run every world and write the result."""
+def main(folder: Path, seasons: int) -> None:
+    """Work every world's seasons and write the result."""
     # The chance of clustering needs no more to be told from .05, and nothing else uses these draws.
     dispersion.MOST_DRAWS = 99
-    worlds = {}
-    for name, world in WORLDS.items():
-        worlds[name] = run(world, seasons)
-        print(name, json.dumps(worlds[name], indent=1), flush=True)
-    said = {
-        "version": __version__,
-        "date": datetime.now(UTC).date().isoformat(),
-        "seasons_a_world": seasons,
-        "worlds": worlds,
-    }
+    seeds = range(FIRST_SEED, FIRST_SEED + seasons)
+    worlds = {
+        name: summed_up(worked(folder / f"failures {name}.jsonl", seeds,
+                               lambda seed, world=world: held_in_season(make_season(world, seed), seed)))
+        for name, world in WORLDS.items()
+    }  # fmt: skip
+    said = {"date": datetime.now(UTC).date().isoformat(), "version": __version__, "seasons": seasons,
+            "first_seed": FIRST_SEED, "worlds": worlds}  # fmt: skip
     RESULT.write_text(json.dumps(said, indent=1) + "\n", encoding="utf-8")
 
 
 if __name__ == "__main__":
-    main(int(sys.argv[1]) if len(sys.argv) > 1 else SEASONS)
+    main(Path(sys.argv[1]), int(sys.argv[2]) if len(sys.argv) > 2 else SEASONS)

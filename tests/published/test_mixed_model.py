@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from pipeline.statistics.mixed import fit_mixed
+from pipeline.statistics.mixed import errors_beside_groups, fit_mixed
 
 # O. L. Davies (ed.), Statistical Methods in Research and Production (1947), yields of dyestuff: 6 batches of 5.
 DYESTUFF = np.array(
@@ -37,6 +37,14 @@ def test_variances_of_the_dyestuff_batches() -> None:
     assert fit.inner_variance == pytest.approx(1764.05, abs=0.01)
     assert fit.residual_variance == pytest.approx(2451.25, abs=0.01)
     assert fit.coefficients == pytest.approx([1527.5])
+
+
+def test_the_mean_of_the_dyestuff_is_known_as_well_as_published() -> None:
+    """Standard error of the mean 19.38 (lme4's manual, from memory): sqrt((5 x 1764.05 + 2451.25) / 30) = 19.383. The
+    thirty yields alone would give sqrt((1764.05 + 2451.25) / 30) = 11.85."""
+    x = np.ones((30, 1))
+    fit = fit_mixed(DYESTUFF.ravel(), x, BATCHES, BATCHES)
+    assert errors_beside_groups(x, BATCHES, fit) == pytest.approx([19.383], abs=0.001)
 
 
 def test_workers_and_their_machines_have_the_published_fit() -> None:

@@ -7,6 +7,8 @@ from decimal import Decimal
 import numpy as np
 import polars as pl
 import pytest
+from scipy.optimize import brentq
+from scipy.stats import binom
 from support.season_frames import SEASON, exposure, job_hours, shuffled
 
 from pipeline.decisions.crews import SCHEMA, compare_crews
@@ -127,8 +129,9 @@ def test_the_order_of_the_rows_does_not_matter() -> None:
 def test_faults_are_set_against_those_of_the_average_crew_by_kind() -> None:
     """8 faults in 4,000 plug-nights are .002 a night: 2 are due to the 1,000 nights of Fast, 6 to the 3,000 of Slow.
 
-    1 / 2 and 7 / 6; Garwood's limits of 1 are .0253 and 5.5716, halved. The two counts spread less than Poisson's
-    ((1 - 2)^2 / 2 + (7 - 6)^2 / 6 = .67), so nothing is widened.
+    1 / 2 and 7 / 6. Fast's share of the 8 lies where P(more than 1) + P(1) / 2 of a binomial count is .025 and .975, by
+    another library's root finding; a quarter is due to it, so four times those are its limits. Each crew has one job,
+    so nothing shows clusters and nothing is widened.
     """
     faults = exposure([{"crew": "Fast", "connection_nights": 1_000, "failed_points": 1},
                        {"crew": "Slow", "connection_nights": 3_000, "failed_points": 7}])  # fmt: skip
@@ -136,7 +139,8 @@ def test_faults_are_set_against_those_of_the_average_crew_by_kind() -> None:
     assert rows["Fast"]["faults"] == 1
     assert rows["Fast"]["expected_faults"] == pytest.approx(2)
     assert rows["Fast"]["fault_ratio"] == pytest.approx(0.5)
-    assert (rows["Fast"]["fault_low"], rows["Fast"]["fault_high"]) == pytest.approx((0.01266, 2.7858), abs=5e-5)
+    limits = [4 * brentq(lambda p: binom.sf(1, 8, p) + binom.pmf(1, 8, p) / 2 - t, 0, 1) for t in (0.025, 0.975)]
+    assert [rows["Fast"]["fault_low"], rows["Fast"]["fault_high"]] == pytest.approx(limits)
     assert rows["Slow"]["fault_ratio"] == pytest.approx(7 / 6)
 
 

@@ -7,7 +7,8 @@ import pytest
 from scipy.stats import studentized_range
 from scipy.stats import t as student
 
-from pipeline.statistics.mixed_groups import covariance_by_cluster, effects_without, fit_groups, largest_t
+from pipeline.statistics.clusters import errors_by_cluster
+from pipeline.statistics.mixed_groups import effects_without, fit_errors_by_cluster, fit_groups, largest_t
 
 RNG = np.random.default_rng(8)
 GROUPS = RNG.integers(0, 4, 60)
@@ -42,22 +43,14 @@ def test_what_a_value_moves_is_the_difference_to_a_fit_without_it() -> None:
         assert moved[place] == pytest.approx(fit.effects - without[:4])
 
 
-def test_clusters_of_one_give_the_jackknife() -> None:
-    """Worked by leaving each value out: (n - 1) / n x the sum of squares about the whole fit."""
+def test_errors_by_cluster_are_those_of_a_regression_with_a_column_a_group() -> None:
+    clusters = np.arange(60) % 15
     fit = fit_groups(Y, X, GROUPS)
-    whole, _ = by_dummies(Y, X, GROUPS)
-    left = [by_dummies(np.delete(Y, n), np.delete(X, n, axis=0), np.delete(GROUPS, n))[0] - whole for n in range(60)]
-    expected = 59 / 60 * np.array(left)[:, 4:].T @ np.array(left)[:, 4:]
-    assert covariance_by_cluster(fit, X, GROUPS, np.arange(60)) == pytest.approx(expected)
-
-
-def test_values_said_twice_in_a_cluster_are_not_counted_twice() -> None:
-    """Every value repeated: least squares takes it for twice the evidence, clusters of two do not."""
-    twice = np.repeat(np.arange(60), 2)
-    once = covariance_by_cluster(fit_groups(Y, X, GROUPS), X, GROUPS, np.arange(60))
-    fit = fit_groups(Y[twice], X[twice], GROUPS[twice])
-    assert covariance_by_cluster(fit, X[twice], GROUPS[twice], twice) == pytest.approx(once)
-    assert fit.coefficient_covariance[0, 0] < 0.6 * once[0, 0]
+    z = np.column_stack([np.eye(4)[GROUPS], X])
+    plain = errors_by_cluster(z, Y - z @ np.linalg.lstsq(z, Y, rcond=None)[0], clusters)
+    found = fit_errors_by_cluster(fit, X, GROUPS, clusters)
+    assert found.errors == pytest.approx(plain.errors[4:])
+    assert found.freedom == pytest.approx(plain.freedom[4:])
 
 
 def test_all_pairs_of_equal_groups_have_the_studentized_range() -> None:

@@ -31,8 +31,10 @@ def test_terms_that_depend_on_each_other_are_refused() -> None:
 
 def test_counts_that_go_together_widen_the_errors_and_even_ones_narrow_nothing() -> None:
     """One term, 4 counts of 4, 4, 0, 0: mean 2, Poisson variance 1 / 8. As two groups (4, 4) and (0, 0) the scores are
-    4 and -4: 32 x 2 / (2 - 1) / 8^2 = 1. As (4, 0) and (0, 4) they are 0, and the Poisson error stands."""
+    4 and -4; the fit took half of each, so 32 / (1 - 1/2) / 8^2 = 1, on one degree of freedom. As (4, 0) and (0, 4)
+    they are 0, and the Poisson error stands."""
     x, counts = np.ones((4, 1)), np.array([4.0, 4, 0, 0])
     fit = fit_poisson(x, counts, np.ones(4))
-    assert clustered_errors(fit, x, counts, np.array([0, 0, 1, 1])) == pytest.approx([1.0])
-    assert clustered_errors(fit, x, counts, np.array([0, 1, 0, 1])) == pytest.approx([math.sqrt(1 / 8)])
+    together = clustered_errors(fit, x, counts, np.array([0, 0, 1, 1]))
+    assert (together.errors, together.freedom) == (pytest.approx([1.0]), pytest.approx([1.0]))
+    assert clustered_errors(fit, x, counts, np.array([0, 1, 0, 1])).errors == pytest.approx([math.sqrt(1 / 8)])

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from scipy import integrate, special
 
-from pipeline.statistics.pooling import MIDDLE_SHAPE, pool_rates, pooled_means
+from pipeline.statistics.pooling import MIDDLE_SHAPE, pool_parts, pool_rates, pooled_means
 
 
 def test_groups_that_differ_by_chance_alone_come_close_to_the_common_rate() -> None:
@@ -48,6 +48,24 @@ def test_the_grid_s_means_and_limits_are_those_of_the_integrals() -> None:
 def test_a_group_without_an_event_is_drawn_up_and_its_lower_limit_is_over_nothing() -> None:
     found = pool_rates(np.array([0.0, 10, 12]), np.full(3, 100.0))
     assert 0 < found.low[0] < found.rate[0] < 0.1 < found.high[1]
+
+
+def test_parts_of_a_whole_have_the_whole_s_ratio_together() -> None:
+    """However they are pooled, their ratios weighted by what was expected of them make 1, as the counts themselves do,
+    and each lies between its own ratio and 1."""
+    counts, expected = np.array([4.0, 20, 6]), np.array([10.0, 10, 10])
+    found = pool_parts(counts, expected, draws=4_000, seed=1)
+    assert found.rate @ expected == pytest.approx(30)
+    assert (0.4 < found.rate[0] < 1) and (1 < found.rate[1] < 2)
+    assert (found.low < found.rate).all() and (found.rate < found.high).all()
+
+
+def test_two_parts_that_differ_for_sure_have_the_limits_of_their_share() -> None:
+    """3,000 of 10,000 where half was expected: a share of .3 with the error sqrt(.3 x .7 / 10,000) = .00458, doubled,
+    and 1.96 of it on either side; the part varies less than a Poisson count of 3,000 over 5,000 (error .011)."""
+    found = pool_parts(np.array([3_000.0, 7_000]), np.array([5_000.0, 5_000]), draws=20_000, seed=1)
+    reach = 2 * 1.96 * 0.00458
+    assert (found.low[0], found.high[0]) == pytest.approx((0.6 - reach, 0.6 + reach), abs=0.002)
 
 
 def test_means_alone_are_the_same_means() -> None:
