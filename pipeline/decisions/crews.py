@@ -9,7 +9,7 @@ import polars as pl
 from numpy.typing import NDArray
 
 from pipeline.decisions import contrasts as pairs
-from pipeline.decisions import crews_jobs, crews_terms, learning
+from pipeline.decisions import crews_jobs, crews_residuals, crews_terms, learning
 from pipeline.decisions.contrasts import contrasts
 from pipeline.decisions.crew_faults import crew_faults
 from pipeline.decisions.crews_design import usable_jobs
@@ -33,13 +33,14 @@ SCHEMA = {
 
 @dataclass(frozen=True)
 class CrewComparison:
-    """Rows of decisions.crew_comparison, crew_contrasts, hours_multipliers, crew_jobs, crew_model and crew_learning,
-    and what is to be said beside them."""
+    """Rows of decisions.crew_comparison, crew_contrasts, hours_multipliers, crew_jobs, crew_residuals, crew_model and
+    crew_learning, and what is to be said beside them."""
 
     crews: pl.DataFrame
     contrasts: pl.DataFrame
     multipliers: pl.DataFrame
     jobs: pl.DataFrame
+    residuals: pl.DataFrame
     model: pl.DataFrame
     learning: pl.DataFrame
     notes: list[str]
@@ -50,7 +51,8 @@ class CrewComparison:
         """The rows by the name of their table in the schema decisions."""
         return {
             "crew_comparison": self.crews, "crew_contrasts": self.contrasts, "hours_multipliers": self.multipliers,
-            "crew_jobs": self.jobs, "crew_model": self.model, "crew_learning": self.learning,
+            "crew_jobs": self.jobs, "crew_residuals": self.residuals,
+            "crew_model": self.model, "crew_learning": self.learning,
         }  # fmt: skip
 
 
@@ -120,6 +122,7 @@ def _without_model(
         contrasts=pl.DataFrame(schema=pairs.SCHEMA),
         multipliers=pl.DataFrame(schema=crews_terms.SCHEMA),
         jobs=pl.DataFrame(schema=crews_jobs.SCHEMA),
+        residuals=pl.DataFrame(schema=crews_residuals.SCHEMA),
         model=pl.DataFrame(schema=crews_jobs.MODEL_SCHEMA),
         learning=learned,
         notes=notes,
@@ -157,11 +160,13 @@ def compare_crews(job_hours: pl.DataFrame, exposure: pl.DataFrame, *, season: in
                         schema=crews_jobs.MODEL_SCHEMA)  # fmt: skip
     measured = _measured(fit, drawn, seed=seed).join(lasting, on=["branch", "crew"], how="left", maintain_order="left")
     table = table.join(measured, on=["branch", "crew"], how="left", maintain_order="left")
+    behind = crews_jobs.crew_jobs(fit)
     return CrewComparison(
         crews=_in_order(pl.concat([table, faults], how="horizontal")),
         contrasts=contrasts(fit, drawn),
         multipliers=crews_terms.multipliers(fit),
-        jobs=crews_jobs.crew_jobs(fit),
+        jobs=behind,
+        residuals=crews_residuals.residual_classes(behind),
         model=pl.concat([crews_jobs.crew_model(fit), more]),
         learning=learned,
         notes=[*_said_of(fit), *fault_notes],

@@ -13,7 +13,8 @@ Floats = NDArray[np.float64]
 
 SCHEMA = {
     "season": pl.Int32, "branch": pl.String, "crew": pl.String, "job_no": pl.String, "feet": pl.Float64,
-    "hours": pl.Float64, "expected_hours": pl.Float64, "score": pl.Float64, "moves": pl.Float64, "is_wild": pl.Boolean,
+    "hours": pl.Float64, "expected_hours": pl.Float64, "fitted_hours": pl.Float64, "score": pl.Float64,
+    "moves": pl.Float64, "is_wild": pl.Boolean,
 }  # fmt: skip
 MODEL_SCHEMA = {"season": pl.Int32, "what": pl.String, "value": pl.Float64}
 
@@ -41,9 +42,10 @@ def _moves(fit: CrewFit) -> Floats:
 
 def crew_jobs(fit: CrewFit) -> pl.DataFrame:
     """Rows of decisions.crew_jobs."""
+    fitted = np.exp(fit.tamed.y - fit.tamed.fit.residuals)
     return fit.jobs.select("season", "branch", "crew", "job_no", "feet", "hours").with_columns(
-        expected_hours=pl.Series(expected_hours(fit)), score=pl.Series(fit.tamed.scores), moves=pl.Series(_moves(fit)),
-        is_wild=pl.Series(fit.is_wild),
+        expected_hours=pl.Series(expected_hours(fit)), fitted_hours=pl.Series(fitted),
+        score=pl.Series(fit.tamed.scores), moves=pl.Series(_moves(fit)), is_wild=pl.Series(fit.is_wild),
     ).select(pl.col(name).cast(kind) for name, kind in SCHEMA.items())  # fmt: skip
 
 

@@ -142,9 +142,8 @@ def with_pooled_ratios(groups: Groups, *, seed: int) -> pl.DataFrame:
         found = pool_parts(counts, due, draws=POOLED_DRAWS, seed=seed)
         columns[:, usable] = found.rate, found.low, found.high
     names = ("pooled_ratio", "pooled_low", "pooled_high")
-    return frame.with_columns(pl.Series(name, column) for name, column in zip(names, columns, strict=True)).with_columns(
-        pl.col(names).fill_nan(None)
-    )
+    known = [pl.Series(name, column).fill_nan(None) for name, column in zip(names, columns, strict=True)]
+    return frame.with_columns(known)
 
 
 def pooled_rates(frame: pl.DataFrame, count: str, exposure: str) -> dict[str, pl.Series]:

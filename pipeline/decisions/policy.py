@@ -123,7 +123,7 @@ WILD_BOUND = 2.0
 and the estimate is then 1 % less exact than least squares (Huber 1981)."""
 WILD_JOB = 3.5
 """Standard deviations from which a job is named as wild: 1 in 2,000 by the bell curve."""
-WRONG_CREW_CHANCE = 0.04
+WRONG_CREW_CHANCE = 0.03
 """Chance by the model, over all comparisons of crews in a season together, of calling one faster where all are equal:
 made seasons whose truth the model cannot bend to then stay under 5 %."""
 STEEP_FROM = 6.0

@@ -13,6 +13,7 @@ from pipeline.documents import wording
 from pipeline.documents.build import missing, slug
 from pipeline.documents.closing import closing_section
 from pipeline.documents.compare import manager_changes
+from pipeline.documents.manager_crews_checks import crew_check_section
 from pipeline.documents.manager_crews_tables import mix_table
 from pipeline.documents.model import Document, Figure, Section, Source, Text, join, say
 from pipeline.documents.parts import more_than, share_of, total
@@ -48,7 +49,7 @@ def manager_document(results: Results) -> Document:
             *connections.connection_sections(results),
             *feeds.feed_sections(results),
             manager_changes(results),
-            *crew_parts.crew_check_section(results),
+            *crew_check_section(results),
             _closing(results),
         ),
     )

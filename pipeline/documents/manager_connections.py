@@ -16,7 +16,9 @@ from pipeline.documents.results import Results
 
 Record = dict[str, Any]
 
-METHODS = (wording.RATE_METHOD, wording.RATIO_METHOD, wording.WEEK_METHOD, wording.CONNECTION_METHOD)
+METHODS = (
+    wording.RATE_METHOD, wording.DUE_METHOD, wording.RATIO_METHOD, wording.WEEK_METHOD, wording.CONNECTION_METHOD,
+)  # fmt: skip
 
 
 def connection_pictures(results: Results) -> tuple[Chart, ...]:

@@ -1,4 +1,4 @@
-"""The manager's sections on crews: side by side, pair by pair; what slows a foot; learning; checks."""
+"""The manager's sections on crews: side by side, pair by pair; what slows a foot; learning."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from pipeline.documents import manager_crews_tables as crew_tables
 from pipeline.documents import wording
 from pipeline.documents.build import counted, listed, missing, note, slug, with_capital
 from pipeline.documents.manager_charts import crews_compared
-from pipeline.documents.manager_tables import crew_label, crews, several_branches
+from pipeline.documents.manager_tables import crews
 from pipeline.documents.model import Axis, Block, Chart, Figure, Point, Section, Series, Source, Text, join, say
 from pipeline.documents.results import Results
 
@@ -31,12 +31,6 @@ def crew_sections(results: Results) -> tuple[Section, ...]:
         Section("slow", "What makes a foot slow", _slow(results)),
         Section("learning", "What practice gains", _learning(results)),
     )
-
-
-def crew_check_section(results: Results) -> tuple[Section, ...]:
-    """How the comparison came out: what jobs scatter, which are wild, and what the answer would be without them."""
-    blocks = _checks(results)
-    return (Section("crew_checks", "How far the comparison of crews can be trusted", blocks),) if blocks else ()
 
 
 def _crews(results: Results) -> tuple[Block, ...]:
@@ -66,7 +60,7 @@ def _pair_sentence(results: Results) -> Text:
     pairs = results.rows("decisions.crew_contrasts")
     apart = sum(bool(r["told_apart"]) for r in pairs)
     whole = _count(results, "crew_pairs", "pairs of crews", len(pairs), "pairs of crews of a branch that are compared")
-    told = _count(results, "crew_pairs_told", "pairs told apart", apart, "pairs whose adjusted chance is below 4 %")
+    told = _count(results, "crew_pairs_told", "pairs told apart", apart, "pairs whose adjusted chance is below 3 %")
     if apart == 0:
         first = say("Of {} none can be told apart.", counted(whole, "pair of crews", "pairs of crews"))
     else:
@@ -142,48 +136,3 @@ def _learning(results: Results) -> tuple[Block, ...]:
     else:
         text = "No crew that began in the records can be said to have gained with practice."
     return (note(text), found, *said, note(wording.LEARNING_METHOD, "method"))
-
-
-def _checks(results: Results) -> tuple[Block, ...]:
-    model = {r["what"]: r["value"] for r in results.rows("decisions.crew_model")}
-    if not model:
-        return ()
-
-    def figure(what: str, label: str, form: str, unit: str, definition: str) -> Figure:
-        source = Source("decisions.crew_model", f"season={results.season}, what={what}")
-        return Figure(f"crew_model.{what}", label, model[what], form, unit, definition, source)
-
-    jobs = figure("jobs", "jobs compared", "count", "jobs", "jobs behind the comparison of crews")
-    spread = figure("job_spread", "spread of jobs", "percent", "of hours", "standard deviation of a job's log hours "
-                    "once crew and house are taken out, as a share (restricted maximum likelihood)")  # fmt: skip
-    apart = figure("crew_spread", "spread of crews", "percent", "of hours", "standard deviation of the crews' log "
-                   "hours, as a share (restricted maximum likelihood)")  # fmt: skip
-    bounded = figure("bounded_jobs", "jobs at the bound", "count", "jobs", "jobs beyond 2 robust standard deviations")
-    moved = figure("most_moved", "most that one job moves", "share", "of the ratio", "largest change of a crew's ratio "
-                   "when one of its jobs is left out")  # fmt: skip
-    blocks: list[Block] = [
-        note(say("Over {}, two alike still differ by {} of their hours as a rule, and crews by {}.",
-                 counted(jobs, "job", "jobs"), spread, apart), "method"),
-        note(say("{} further off than two standard deviations and {} as if at that bound, so that a few wild jobs do "
-                 "not decide (of jobs along the bell curve 1 in 22 lies so far off). No single job moves its crew's "
-                 "ratio by more than {}.", counted(bounded, "job lies", "jobs lie"),
-                 "counts" if bounded.value == 1 else "count", moved), "method"),
-    ]  # fmt: skip
-    wild = crew_tables.wild_table(results)
-    return (*blocks, note(_without(results), "method"), wild) if wild else tuple(blocks)
-
-
-def _without(results: Results) -> Text:
-    """What the crews' ratios would be without the wild jobs."""
-    rows = [r for r in crews(results) if r.get("ratio") is not None and r.get("without_wild_ratio") is not None]
-    if not rows:
-        return Text(("Without the wild jobs too few would be left to compare crews.",))
-    most = max(rows, key=lambda r: abs(r["without_wild_ratio"] / r["ratio"] - 1))
-    source = Source("decisions.crew_comparison", f"season={results.season}, crew={most['crew']}")
-    figures = [
-        Figure(f"wild.{slug(most['branch'], most['crew'])}.{key}", label, most[key], "ratio", "ratio",
-               "observed / expected hours", source)
-        for key, label in (("ratio", "ratio with all jobs"), ("without_wild_ratio", "ratio without the wild jobs"))
-    ]  # fmt: skip
-    return say("Without the wild jobs below, the ratio that changes most is that of {}, from {} to {}.",
-               crew_label(most, several_branches(rows)), *figures)  # fmt: skip

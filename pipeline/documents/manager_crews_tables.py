@@ -66,7 +66,7 @@ def pair_table(results: Results) -> Table | None:
               "limits hold for all crews and pairs of the season at once", "all_low", "all_high"),
         Column("chance", "First truly faster", "chance", "whole_chance", "probability that the first crew takes fewer "
                "hours than the second on equal houses, both drawn toward the average; shown from 1 to 99 %"),
-        words("apart", "Told apart", "whether so large a difference anywhere, were all equal, has a chance below 4 %"),
+        words("apart", "Told apart", "whether so large a difference anywhere, were all equal, has a chance below 3 %"),
         Column("houses_alike", "Houses alike", "of houses", "percent", "share of the two crews' houses in the same of "
                "five classes of difficulty"),
     ]  # fmt: skip

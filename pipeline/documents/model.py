@@ -159,9 +159,10 @@ class Table:
         )
 
 
-ChartKind = Literal["waterfall", "columns", "bars", "dots", "pairs", "ranges", "control"]
+ChartKind = Literal["waterfall", "columns", "bars", "dots", "pairs", "ranges", "control", "scatter"]
 """How a chart is drawn: steps of a sum; counts by class; lengths; estimates with intervals; two values a
-row; a range a row with what is there against it; values in time between limits, `low` and `high` of their points."""
+row; a range a row with what is there against it; values in time between limits, `low` and `high` of their points;
+estimates across a cloud, its second series the places of the cloud that are named."""
 Role = Literal["plain", "part", "total", "good", "bad", "quiet"]
 """What a point means, for its colour."""
 
@@ -178,6 +179,8 @@ class Point:
     role: Role = "plain"
     group: str = ""
     note: str = ""
+    at: float | None = None
+    """Where it lies across a scatter."""
 
     def shown(self, form: str) -> str:
         """The value as a person reads it."""
@@ -220,6 +223,8 @@ class Chart:
     source: Source
     references: tuple[Figure, ...] = ()
     note: Text | None = None
+    cloud: tuple[tuple[float, float], ...] = ()
+    """Places across and up that a scatter draws without naming them."""
 
     def __post_init__(self) -> None:
         if not any(series.points for series in self.series):

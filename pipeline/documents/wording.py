@@ -177,16 +177,24 @@ CREW_LIMITS_METHOD = (
 )
 LEARNING_METHOD = (
     "Learning follows the unit model (Wright 1936): each doubling of the feet that a crew has hung leaves the same "
-    "share of its hours a foot; houses, seasons and weeks are taken out. A crew's start is in the records where its "
-    "first season there is later than the first one of all."
+    "share of its hours a foot; houses, seasons and weeks are taken out, and the limits allow for jobs of a day that "
+    "share its weather. A crew's start is in the records where its first season there is later than the first one of "
+    "all."
 )
 POOLED_METHOD = "The pooled ratio draws each crew toward the average, the more so the fewer its jobs are."
 RATE_METHOD = (
-    "A connection-night is one connection lit for one night. Limits of rates and ratios are exact Poisson limits "
-    "(Garwood 1936), widened by one rule for kinds, crews, surfaces and weeks: the factor by which the counts of jobs "
-    "spread beyond Poisson counts, over all groups and for the group itself, whichever is larger, and never less than "
-    "1. Pearson's chi-square over jobs is held against its distribution for Poisson counts of the same totals, which "
-    "is drawn, since its table does not hold for jobs that expect less than one failure."
+    "A connection-night is one connection lit for one night. Limits of rates are exact Poisson limits (Garwood 1936), "
+    "which hold the true rate 95 times in 100 or more. Counts of jobs spread beyond Poisson counts, and limits are "
+    "widened for it by one rule: the factor by which they do so over all groups and, for rates of kinds, crews, "
+    "surfaces and weeks, in the group itself, whichever is larger, and never less than 1. Pearson's chi-square over "
+    "jobs is held against its distribution for Poisson counts of the same totals, which is drawn, since its table does "
+    "not hold for jobs that expect less than one failure."
+)
+DUE_METHOD = (
+    "Failures due to a crew or a surface are those that the same kinds of connection had in the same weeks over all "
+    "jobs, so that the window is one for all. All that was due is all that failed, so limits of failed / due are those "
+    "of the group's share of all failures, with half the chance of the count itself in each tail (mid-P), over the "
+    "share that was due."
 )
 RATIO_METHOD = (
     "Two kinds are compared by the exact conditional test (Przyborowski and Wilenski 1940) over all pairs (Holm 1979): "
@@ -196,9 +204,7 @@ RATIO_METHOD = (
 )
 WEEK_METHOD = (
     "Weeks: a u chart with limits of 3 standard deviations for each week's own connection-nights. Which nights a job "
-    "was lit is on no record: they are taken as its lit nights from installation on. Failures due to a crew or a "
-    "surface are those that the same kinds of connection had in the same weeks over all jobs, so that the window is "
-    "one for all."
+    "was lit is on no record: they are taken as its lit nights from installation on."
 )
 GAP_METHOD = (
     "A gap costs, over the life of the light line: goods spread over their lives, minutes of making once, and failures "

@@ -27,6 +27,7 @@ from pipeline.render.palette import (
     SMALL_PT,
     SOFT,
 )  # fmt: skip
+from pipeline.render.scatter import scatter
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -297,4 +298,5 @@ _DRAWERS: dict[str, Callable[[Chart], Figure]] = {
     "ranges": _ranges,
     "columns": _columns,
     "control": control,
+    "scatter": scatter,
 }

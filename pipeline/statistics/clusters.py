@@ -62,7 +62,7 @@ def errors_by_cluster(x: Floats, residuals: Floats, clusters: Ints) -> Clustered
 
 
 def _freedom(size: Floats, tie: Floats) -> Floats:
-    """tr(G'G)^2 / tr(G'G G'G), G'G = diag(size) - tie tie': `size` a row a cluster, `tie` (clusters, coefficients, k)."""
+    """tr(G'G)^2 / tr(G'G G'G) a coefficient, G'G = diag(size) - tie tie'; `size` and `tie` have a row a cluster."""
     norms = (tie**2).sum(axis=2)
     trace = (size - norms).sum(axis=0)
     crossed = [((own.T @ own) ** 2).sum() for own in tie.transpose(1, 0, 2)]

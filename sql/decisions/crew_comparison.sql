@@ -26,8 +26,8 @@
 --   faults: failed points on the jobs that the crew built
 --   expected_faults: failed points that the average crew would have had
 --   fault_ratio: faults / expected_faults
---   fault_low: lower 95 % limit of fault_ratio, exact Poisson, widened where faults come in clusters
---   fault_high: upper 95 % limit of fault_ratio, exact Poisson, widened where faults come in clusters
+--   fault_low: lower 95 % limit of fault_ratio, by its share of all faults (mid-P), widened for clusters
+--   fault_high: upper 95 % limit of fault_ratio, by its share of all faults (mid-P), widened for clusters
 --   note: what limits the comparison
 
 create table if not exists decisions.crew_comparison (

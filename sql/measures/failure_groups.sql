@@ -15,7 +15,7 @@
 --   widening: how many times as much as Poisson counts the failures spread over jobs; 1 leaves the limits exact
 --   expected_points: failed points that the same kinds had in the same weeks over all jobs
 --   ratio: failed_points / expected_points
---   ratio_low: lower 95 % limit of ratio, widened alike
+--   ratio_low: lower 95 % limit of ratio, of the group's share of all failures (mid-P), widened by all groups' spread
 --   ratio_high: upper 95 % limit of ratio, widened alike
 --   pooled_ratio: ratio drawn toward that of all; null where fewer than two can be pooled
 --   pooled_low: lower 95 % limit of pooled_ratio

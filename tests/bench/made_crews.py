@@ -32,7 +32,7 @@ CREWS = (3, 5, 12)
 POPULATION = 200_000
 PROGRESS = 0.88
 NO_FAULTS = exposure([{}]).clear()
-FIRST_SEED = 20_000_000
+FIRST_SEED = 40_000_000
 SEASONS = 1_000
 RESULT = Path(__file__).with_suffix(".json")
 

@@ -139,7 +139,11 @@ def test_faults_are_set_against_those_of_the_average_crew_by_kind() -> None:
     assert rows["Fast"]["faults"] == 1
     assert rows["Fast"]["expected_faults"] == pytest.approx(2)
     assert rows["Fast"]["fault_ratio"] == pytest.approx(0.5)
-    limits = [4 * brentq(lambda p: binom.sf(1, 8, p) + binom.pmf(1, 8, p) / 2 - t, 0, 1) for t in (0.025, 0.975)]
+
+    def as_many(share: float) -> float:
+        return float(binom.sf(1, 8, share) + binom.pmf(1, 8, share) / 2)
+
+    limits = [4 * brentq(lambda p, t=t: as_many(p) - t, 0, 1) for t in (0.025, 0.975)]
     assert [rows["Fast"]["fault_low"], rows["Fast"]["fault_high"]] == pytest.approx(limits)
     assert rows["Slow"]["fault_ratio"] == pytest.approx(7 / 6)
 

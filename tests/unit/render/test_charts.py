@@ -12,7 +12,7 @@ from pipeline.documents.model import Axis, Chart, ChartKind, Point, Series, Sour
 from pipeline.render.canvas import WRAP_AT, wrapped
 from pipeline.render.charts import draw
 
-KINDS: tuple[ChartKind, ...] = ("waterfall", "columns", "bars", "dots", "pairs", "ranges", "control")
+KINDS: tuple[ChartKind, ...] = ("waterfall", "columns", "bars", "dots", "pairs", "ranges", "control", "scatter")
 
 
 def chart(kind: ChartKind, label: str = "plug", value: float = 2.0) -> Chart:

@@ -69,7 +69,8 @@ def test_a_coefficient_that_rests_on_one_cluster_has_no_error() -> None:
 
 def test_the_order_of_the_values_does_not_matter() -> None:
     order = RNG.permutation(40)
-    found, other = errors_by_cluster(X, RESIDUALS, CLUSTERS), errors_by_cluster(
-        X[order], RESIDUALS[order], CLUSTERS[order]
+    found, other = (
+        errors_by_cluster(X, RESIDUALS, CLUSTERS),
+        errors_by_cluster(X[order], RESIDUALS[order], CLUSTERS[order]),
     )
     assert found.errors == pytest.approx(other.errors)

@@ -56,8 +56,9 @@ def test_parts_of_a_whole_have_the_whole_s_ratio_together() -> None:
     counts, expected = np.array([4.0, 20, 6]), np.array([10.0, 10, 10])
     found = pool_parts(counts, expected, draws=4_000, seed=1)
     assert found.rate @ expected == pytest.approx(30)
-    assert (0.4 < found.rate[0] < 1) and (1 < found.rate[1] < 2)
-    assert (found.low < found.rate).all() and (found.rate < found.high).all()
+    assert 0.4 < found.rate[0] < 1 < found.rate[1] < 2
+    assert (found.low < found.rate).all()
+    assert (found.rate < found.high).all()
 
 
 def test_two_parts_that_differ_for_sure_have_the_limits_of_their_share() -> None:
