@@ -126,7 +126,7 @@ def _fair(jobs: pl.DataFrame, season: int) -> tuple[float, LimitsAt] | None:
     """
     from scipy.stats import t as student
 
-    from pipeline.statistics.mixed_groups import covariance_by_cluster
+    from pipeline.statistics.mixed_groups import fit_errors_by_cluster
 
     crews = comparable(jobs).select("branch", "crew").unique(maintain_order=True)
     if crews.is_empty():
@@ -139,8 +139,10 @@ def _fair(jobs: pl.DataFrame, season: int) -> tuple[float, LimitsAt] | None:
     fit = tame(np.log(fitted["hours"].to_numpy()), found.matrix, groups, WILD_BOUND).fit
     days = fitted["install_date"].rank("dense").to_numpy().astype(np.int64) - 1
     value = float(fit.coefficients[place])
-    error = float(np.sqrt(covariance_by_cluster(fit, found.matrix, groups, days)[place, place]))
-    freedom = min(fit.freedom, int(days.max()))
+    by_day = fit_errors_by_cluster(fit, found.matrix, groups, days)
+    error, freedom = float(by_day.errors[place]), float(by_day.freedom[place])
+    if not np.isfinite(error):
+        return None
 
     def limits(confidence: float) -> Limits:
         reach = float(student.ppf((1 + confidence) / 2, freedom)) * error

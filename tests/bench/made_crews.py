@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import json
 import sys
+from collections.abc import Callable
 from datetime import date
 from pathlib import Path
 
@@ -22,9 +23,10 @@ from support.season_frames import exposure
 from pipeline import __version__
 from pipeline.decisions.crews import compare_crews
 from pipeline.decisions.crews_design import design, usable_jobs
-from pipeline.decisions.crews_fit import numbered
+from pipeline.decisions.crews_fit import fit_crews, numbered
 from pipeline.decisions.crews_seasons import lasting_pace
 from pipeline.decisions.learning import crew_learning
+from pipeline.decisions.policy import WRONG_CREW_CHANCE
 from pipeline.statistics.mixed_groups import fit_groups
 from tests.bench.seasons import Values, summed_up, worked
 
@@ -32,7 +34,8 @@ CREWS = (3, 5, 12)
 POPULATION = 200_000
 PROGRESS = 0.88
 NO_FAULTS = exposure([{}]).clear()
-FIRST_SEED = 40_000_000
+FIRST_SEED = {"intervals": 20_000_000, "claims": 40_000_000}
+"""First seed of the seasons of each part; none is of those on which a prior or the level of claims was chosen."""
 SEASONS = 1_000
 RESULT = Path(__file__).with_suffix(".json")
 
@@ -66,11 +69,6 @@ def differing(crews: int, seed: int, terms: dict[str, float]) -> Values:
     out["ratio of a crew"] = np.mean(inside(rows, truth, "low", "high"))
     out["pooled ratio of a crew"] = np.mean(inside(rows, truth, "pooled_low", "pooled_high"))
     out["ratio of a pair"] = np.mean(inside(pairs, between, "low", "high"))
-    together = inside(rows, truth, "all_low", "all_high") + inside(pairs, between, "all_low", "all_high")
-    out["all crews and pairs at once"] = float(all(together))
-    wrong = [row["told_apart"] and (row["ratio"] < 1) != (t < 1) for row, t in zip(pairs, between, strict=True)]
-    out["a pair told apart the wrong way"] = float(any(wrong))
-    out["pairs told apart"] = np.mean([row["told_apart"] for row in pairs])
     for row in found.multipliers.to_dicts():
         out[f"multiplier {row['term']}"] = float(row["low"] <= terms[row["term"]] <= row["high"])
     raw = {row["crew"]: row["observed_hours"] / row["feet"] for row in rows}
@@ -84,12 +82,27 @@ def differing(crews: int, seed: int, terms: dict[str, float]) -> Values:
     return out
 
 
-def alike(crews: int, seed: int) -> Values:
-    """Claims in a season in which no crew is faster."""
-    jobs, _ = made.made_crews(crews, seed, spread=0)
-    found = compare_crews(jobs, NO_FAULTS, season=made.FIRST, seed=seed)
-    said = [*found.crews["told_apart"], *found.contrasts["told_apart"]]
-    return {"a claim where all are equal": float(any(said))}
+def claims(crews: int, seed: int) -> Values:
+    """What is claimed of crews that differ, all limits at once, and of crews that are alike."""
+    jobs, skills = made.made_crews(crews, seed)
+    fit = fit_crews(usable_jobs(jobs), seed=seed)
+    alike = fit_crews(usable_jobs(made.made_crews(crews, seed + 1_000_000, spread=0)[0]), seed=seed)
+    assert fit is not None
+    assert alike is not None
+    log = np.log([skills[int(crew[1:])] for crew in fit.crews["crew"]])
+    held, told, wrong = [], [], []
+    for contrasts in (fit.average, fit.pairs):
+        limits, truth = fit.limits(contrasts), np.exp(contrasts @ log)
+        held += list((limits.all_low <= truth) & (truth <= limits.all_high))
+        told = limits.adjusted < WRONG_CREW_CHANCE
+        wrong += list(told & ((limits.ratio < 1) != (truth < 1)))
+    said = [(alike.limits(contrasts).adjusted < WRONG_CREW_CHANCE).any() for contrasts in (alike.average, alike.pairs)]
+    return {
+        "a claim where all are equal": float(any(said)),
+        "all crews and pairs at once": float(all(held)),
+        "a claim the wrong way": float(any(wrong)),
+        "pairs told apart": float(np.mean(told)),
+    }
 
 
 def over_seasons(crews: int, seed: int) -> Values:
@@ -107,20 +120,24 @@ def over_seasons(crews: int, seed: int) -> Values:
     return out
 
 
-def one_season(crews: int, seed: int, terms: dict[str, float]) -> Values:
-    """All that is looked at with so many crews."""
-    return differing(crews, seed, terms) | alike(crews, seed + 1_000_000) | over_seasons(crews, seed + 2_000_000)
+def intervals(crews: int, seed: int, terms: dict[str, float]) -> Values:
+    """All limits of single figures with so many crews."""
+    return differing(crews, seed, terms) | over_seasons(crews, seed + 2_000_000)
 
 
 def main(folder: Path, seasons: int) -> None:
     """Work the seasons and write the result."""
     terms = true_multipliers()
-    seeds = range(FIRST_SEED, FIRST_SEED + seasons)
-    found = {
-        str(crews): summed_up(worked(folder / f"made_crews_{crews}.jsonl", seeds,
-                                     lambda seed, crews=crews: one_season(crews, seed, terms)))
-        for crews in CREWS
-    }  # fmt: skip
+    found = {}
+    for crews in CREWS:
+        parts: dict[str, Callable[[int], Values]] = {
+            "intervals": lambda seed, crews=crews: intervals(crews, seed, terms),
+            "claims": lambda seed, crews=crews: claims(crews, seed),
+        }
+        found[str(crews)] = {}
+        for part, one in parts.items():
+            seeds = range(FIRST_SEED[part], FIRST_SEED[part] + seasons)
+            found[str(crews)] |= summed_up(worked(folder / f"{part} of {crews} crews.jsonl", seeds, one))
     result = {"date": str(date.today()), "version": __version__, "seasons": seasons, "first_seed": FIRST_SEED,
               "jobs_a_crew": made.JOBS_A_CREW, "crews": found}  # fmt: skip
     RESULT.write_text(json.dumps(result, indent=1) + "\n", encoding="utf-8")
