@@ -16,6 +16,7 @@ from support.made_season import SEASON, WORKMANSHIP, made_exposure, made_job_hou
 from support.season_frames import exposure
 
 from pipeline.decisions.crews import CrewComparison, compare_crews
+from tests.bench.seasons import NOMINAL, three_errors
 
 SEASONS = 60
 CREWS = 5
@@ -96,12 +97,18 @@ def test_limits_of_fault_ratios_hold_the_truth_at_least_95_times_in_100() -> Non
     assert np.mean(by_season) >= 0.95 - 3 * np.std(by_season) / np.sqrt(SEASONS)
 
 
-@pytest.mark.parametrize("crews", ["3", "5"])
+@pytest.mark.parametrize("crews", ["3", "5", "12"])
 def test_the_kept_result_of_a_thousand_seasons_says_what_the_report_says(crews: str) -> None:
+    """Limits of 95 % hold the truth 95 times in 100 within three Monte Carlo errors; those of all comparisons at once,
+    which are wider so that claims stay rare, at least so often but for that."""
     kept = json.loads(KEPT.read_text(encoding="utf-8"))
     found = kept["crews"][crews]
-    assert kept["seasons"][crews] >= 1_000
-    for what in ("ratio of a crew", "pooled ratio of a crew", "ratio of a pair", "all crews and pairs at once"):
-        assert abs(found[what]["share"] - 0.95) < 3 * found[what]["error"], what
+    assert kept["seasons"] >= 1_000
+    single = [what for what in found if what.startswith("multiplier") or what.split(" of a ")[0].endswith("ratio")]
+    assert len(single) == 17
+    for what in single:
+        assert abs(found[what]["share"] - NOMINAL) <= three_errors(found[what]["seasons"]), what
+    assert found["all crews and pairs at once"]["share"] >= NOMINAL - three_errors(1_000)
     assert found["a claim where all are equal"]["share"] < 0.05
+    assert found["a claim the wrong way"]["share"] < 0.05
     assert found["fair hours name the fastest"]["share"] > found["raw hours name the fastest"]["share"]
