@@ -18,8 +18,9 @@ MIN_FAULTS_A_TERM = 8
 """Failed points of a kind or surface, and for each term of the model of failures; with fewer a multiplier is noise."""
 MIN_JOBS_FOR_FAULT_COST = 10
 """Jobs with service, from which the spread of the cost of a fault is drawn; with fewer it is assumed."""
-CLEAR_CHOICE = 0.95
-"""Chance of being the cheapest way from which a way of crossing a gap is called the cheapest."""
+CLEAR_CHOICE = 0.99
+"""Chance of being the cheapest way from which a way of crossing a gap is called the cheapest: ten gaps of several
+spacings are spoken of in one breath, and at .95 a true word for each would not make a true sentence."""
 GAPS_FT = (2, 4, 6, 8, 10, 12, 14, 16, 18, 20)
 """Gaps between rooflines for which the ways of crossing them are compared."""
 MIN_JOBS_FOR_PRICE = 10

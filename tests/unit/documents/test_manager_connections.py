@@ -196,8 +196,8 @@ def test_no_way_is_advised_where_nobody_said_that_it_is_allowed() -> None:
     assert "cheapest" not in {column.key for column in table.columns}
 
 
-@pytest.mark.parametrize(("chance", "way"), [(0.95, "sockets capped"), (0.949, CLOSE)])
-def test_a_way_is_the_cheapest_from_95_percent_on(chance: float, way: str) -> None:
+@pytest.mark.parametrize(("chance", "way"), [(0.99, "sockets capped"), (0.989, CLOSE)])
+def test_a_way_is_the_cheapest_from_99_percent_on(chance: float, way: str) -> None:
     rows = [{"way": "cap", "chance_cheapest": chance}, {"way": "cut", "chance_cheapest": 1 - chance}]
     assert answer(rows) == way
 
