@@ -81,14 +81,10 @@ class _Rows:
 
 
 def _value_axis(axes: Axes, chart: Chart) -> None:
-    axes.xaxis.set_major_formatter(lambda value, _: show(_tidy(value), _axis_format(chart)))
+    axes.xaxis.set_major_formatter(lambda value, _: show(round(value, 6), _axis_format(chart)))
     axes.locator_params(axis="x", nbins=5)
     axes.set_xlabel(chart.axis.label, fontsize=SMALL_PT, color=SOFT, labelpad=3)
     canvas.grid(axes, "x")
-
-
-def _tidy(value: float) -> float:
-    return round(value, 6)
 
 
 def _axis_format(chart: Chart) -> str:
