@@ -1,7 +1,8 @@
 """What the price promised for a chance comes to in made histories: python -m bench.prices [histories].
 
 Run in tests/ with the repository's root on the path. Writes prices.json beside it after each number of seasons: 1,000
-histories of each take about six minutes of processor time. Seeds from FIRST; the decision was chosen on other seeds.
+histories of each take about seven minutes of processor time in all. Seeds from FIRST; the decision was chosen on other
+seeds.
 """
 
 from __future__ import annotations
