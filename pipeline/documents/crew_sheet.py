@@ -126,7 +126,7 @@ def _kinds(results: Results) -> Table | None:
         return None
     columns = (
         words("word", "Kind"), column("connections", heading="Built"), column("failed_points"),
-        column("per_1000_connection_nights", heading="Failures", unit="per 1,000 nights lit"),
+        column("per_1000_connection_nights", heading="Failures", unit="per 1,000 nights lit", low="low", high="high"),
     )  # fmt: skip
     shown = [r | {"word": kind_word(r["kind"])} for r in records]
     rows = rows_by(shown, columns, "measures.connection_failures", ("season", "kind"))
