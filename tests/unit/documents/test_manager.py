@@ -88,3 +88,35 @@ def test_the_residual_plot_says_where_the_model_does_not_fit() -> None:
     assert str(residual_picture("more hours", wild=False).title) == (
         "The model does not fit every size: jobs of 4.0 to 5.0 h took more hours than it says; no job lies far off"
     )
+
+
+def mix(crew: str, branch: str | None, paid: float, drive: float) -> dict[str, object]:
+    shares = {f"{key}_share": 0.0 for key in ("weather", "shop", "training", "overtime")}
+    share = drive / paid if paid else None
+    return {"season": SEASON, "branch": branch, "crew": crew, "paid_hours": paid, "drive_share": share, **shares}
+
+
+def test_where_each_crew_s_hours_went_leaves_out_who_was_paid_none_and_says_what_branch_is_not_known() -> None:
+    rows = [mix("Drift #2", "south", 200.0, 30.0), mix("Gale", None, 40.0, 0.0), mix("Idle", "north", 0.0, 0.0)]
+    tables = made_tables() | {"measures.crew_hours_mix": pl.DataFrame(rows)}
+    document = manager_document(made_results(tables=tables))
+    table = next(b for b in document.blocks if isinstance(b, Table) and b.name == "crew_hours_mix")
+    assert [row.cells[:4] for row in table.rows] == [
+        ("Gale", "not known", 40.0, 0.0), ("Drift #2", "south", 200.0, 0.15),
+    ]  # fmt: skip
+
+
+def test_raw_and_fair_hours_stand_by_season_only_where_there_are_two() -> None:
+    def titles(seasons: list[int]) -> list[str]:
+        hours = [
+            {"season": season, "branch": "south", "crew": "Drift #2", "jobs": 12, "feet": 900.0,
+             "hours_per_100_ft": 5.0 + n}
+            for n, season in enumerate(seasons)
+        ]  # fmt: skip
+        tables = made_tables() | {"all:measures.crew_hours": pl.DataFrame(hours)}
+        document = manager_document(made_results(tables=tables))
+        return [b.name for b in document.blocks if isinstance(b, Table)]
+
+    assert "crew_seasons" in titles([SEASON - 1, SEASON])
+    assert "crew_seasons" not in titles([SEASON])
+    assert "crew_seasons" not in titles([SEASON, SEASON + 1])
