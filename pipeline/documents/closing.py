@@ -49,7 +49,7 @@ SETTING_EFFECTS: dict[str, dict[str, str]] = {
 
 
 def closing_section(
-    results: Results, document: str, methods: tuple[str, ...], cautions: tuple[str, ...], gaps: tuple[Note, ...] = ()
+    results: Results, document: str, methods: tuple[str, ...], cautions: tuple[str, ...], gaps: tuple[Block, ...] = ()
 ) -> Section:
     """Cautions, method, gaps, the settings not given that matter here, and what the next level of records adds."""
     blocks = (

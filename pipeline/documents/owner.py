@@ -16,6 +16,7 @@ from pipeline.documents.owner_build_up import build_up_blocks
 from pipeline.documents.owner_cash import cash_sections
 from pipeline.documents.owner_cost_function import cost_function_blocks
 from pipeline.documents.owner_goods import goods_sections
+from pipeline.documents.owner_missing import missing_costs
 from pipeline.documents.owner_moves import moves_section, renewals_section
 from pipeline.documents.owner_price import (
     advised_price,
@@ -237,7 +238,8 @@ def has_own_hours(results: Results) -> bool:
 
 def _closing(results: Results) -> Section:
     methods = (wording.COST_METHOD, wording.LABOR_METHOD, wording.LEASED_METHOD)
-    return closing_section(results, "owner", methods, (wording.TAX_CAUTION,), _understated(results))
+    gaps = (*_understated(results), *missing_costs(results))
+    return closing_section(results, "owner", methods, (wording.TAX_CAUTION,), gaps)
 
 
 def _understated(results: Results) -> tuple[Note, ...]:

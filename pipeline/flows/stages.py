@@ -205,6 +205,9 @@ def load(hand: SeasonInHand) -> StageResult:
 
 def commit(hand: SeasonInHand) -> None:
     """End the season's transaction: from here on the store holds the new season."""
+    from pipeline.warehouse import drop_passing
+
+    drop_passing(hand.open_store)
     hand.work.close()
     hand.store = None
 

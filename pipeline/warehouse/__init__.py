@@ -2,7 +2,7 @@
 
 from pipeline.warehouse.files import ModelError
 from pipeline.warehouse.load import Run, load_season, make_tables, record_outcome
-from pipeline.warehouse.models import build_models, run_checks
+from pipeline.warehouse.models import build_models, drop_passing, run_checks
 from pipeline.warehouse.store import MEMORY, Store, open_store, transaction
 from pipeline.warehouse.wage_bases import require_wage_bases
 
@@ -12,6 +12,7 @@ __all__ = [
     "Run",
     "Store",
     "build_models",
+    "drop_passing",
     "load_season",
     "make_tables",
     "open_store",

@@ -16,7 +16,10 @@ _EXTRA = {
     "source_row": ("integer", "row of the sheet, counted from 1 as a person sees it"),
     "place": ("varchar", "rejected, or held because its job was rejected or is missing"),
     "why": ("varchar", "every reason why the row was not accepted"),
-    "branch_set": ("varchar", "branches that were closed together with the row, sorted, joined by +"),
+    "branch_set": (
+        "varchar",
+        "branches that were closed together with the row, sorted, joined by +; many are cut short",
+    ),
 }
 _LONGEST_LIST = 60
 _LAST_DAY_BEFORE_ALL = "date '0001-01-01'"

@@ -44,6 +44,11 @@ class SqlFile:
         """Whether the model is a view: its head says so, and why."""
         return any(line.startswith("-- Built as a view:") for line in self.text.splitlines())
 
+    @property
+    def is_passing(self) -> bool:
+        """Whether the model stands in the store only while a season is closed: its head says so, and why."""
+        return any(line.startswith("-- Built for the run alone:") for line in self.text.splitlines())
+
     def meanings(self) -> tuple[str, dict[str, str]]:
         """What the head comment says of the table and of each column."""
         head: list[str] = []
@@ -73,7 +78,7 @@ def described(file: SqlFile) -> str:
     """The statements that put a file's head comment on its table and columns."""
     about, columns = file.meanings()
     texts = [
-        (f"{'view' if file.is_view else 'table'} {file.name}", about),
+        (f"{'view' if file.is_view or file.is_passing else 'table'} {file.name}", about),
         *((f"column {file.name}.{name}", text) for name, text in columns.items()),
     ]
     return "".join("comment on {} is '{}';".format(what, text.replace("'", "''")) for what, text in texts)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import timedelta
@@ -17,6 +18,8 @@ from pipeline.warehouse.store import Store
 from pipeline.warehouse.wage_bases import require_wage_bases
 
 _BETWEEN = " + "
+LONGEST_SET = 60
+"""Letters of a set of branches: it stands in every row and is compared at every step, so a long one is cut short."""
 _DIVIDED = ("audit.record_tables", "audit.files", "audit.intake", "audit.findings", "audit.corrections")
 """Tables of the audit that are replaced by season and branches, as the records are."""
 
@@ -74,17 +77,27 @@ def make_tables(store: Store) -> None:
             )
 
 
+def set_of(branches: Sequence[str]) -> str:
+    """The branches that were closed together as one text: their names, or the first, how many more, and a digest."""
+    names = sorted(branches)
+    whole = _BETWEEN.join(names)
+    if len(whole) <= LONGEST_SET:
+        return whole
+    return f"{names[0]}{_BETWEEN}{len(names) - 1} more, {hashlib.sha256(whole.encode()).hexdigest()[:12]}"
+
+
 def _sets_to_replace(store: Store, season: int, branches: Sequence[str]) -> list[str]:
     rows = store.con.execute(
-        "select distinct branch_set from audit.record_tables where season = ?", [season]
+        "select branch_set, list(distinct branch) from records.jobs where season = ? group by branch_set", [season]
     ).fetchall()
     closed, replaced = set(branches), []
-    for (stored,) in sorted(rows):
-        held = set(stored.split(_BETWEEN))
+    for stored, names in sorted(rows):
+        held = set(names)
         if held & closed:
             if not held <= closed:
+                together = _BETWEEN.join(sorted(held))
                 raise UsageError(
-                    f"Season {season} was closed with the branches {stored} together; close them together again "
+                    f"Season {season} was closed with the branches {together} together; close them together again "
                     f"(this folder has {_BETWEEN.join(sorted(closed))})."
                 )
             replaced.append(stored)
@@ -154,7 +167,7 @@ def load_season(
         raise UsageError("No job was accepted, so there is no season to close; the intake report says why.")
     require_wage_bases(records, refused, settings)
     make_tables(store)
-    branch_set = _BETWEEN.join(sorted(branches))
+    branch_set = set_of(branches)
     old = [*_sets_to_replace(store, season, branches), branch_set]
     _delete(store, [f"{schema}.{name}" for schema in ("records", "refused") for name in tables()], season, old)
     _delete(store, _DIVIDED, season, old)

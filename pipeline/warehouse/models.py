@@ -69,12 +69,27 @@ def build_order(store: Store, wanted: Iterable[str] | None = None) -> list[SqlFi
 
 
 def make_model(store: Store, file: SqlFile) -> None:
-    """Make a model's table or view anew; what another version of the program made of it goes first."""
-    kind, other = ("view", "table") if file.is_view else ("table", "view")
+    """Make a model's table or view anew; what another version of the program made of it goes first.
+
+    A model for the run alone is a temporary table behind a view, so that it is never written to the file.
+    """
+    kind, other = ("view", "table") if file.is_view or file.is_passing else ("table", "view")
     query = f"select 1 from duckdb_{other}s() where schema_name || '.' || {other}_name = ?"
     if store.con.execute(query, [file.name]).fetchone():
         store.con.execute(f"drop {other} {file.name}")
-    store.con.execute(f"create or replace {kind} {file.name} as\n{file.text}")
+    text = file.text
+    if file.is_passing:
+        store.con.execute(f'create or replace temp table "{file.name}" as\n{file.text}')
+        text = f'select * from temp."{file.name}"'
+    store.con.execute(f"create or replace {kind} {file.name} as\n{text}")
+
+
+def drop_passing(store: Store) -> None:
+    """Take away the models that stand for the run alone. Call before the transaction ends, when nothing needs them."""
+    for file in model_files().values():
+        if file.is_passing:
+            store.con.execute(f"drop view if exists {file.name}")
+            store.con.execute(f'drop table if exists temp."{file.name}"')
 
 
 def build_models(store: Store, wanted: Iterable[str] | None = None) -> list[str]:

@@ -20,6 +20,9 @@ _CONFIG: dict[str, str | bool | int | float | list[str]] = {
     "autoload_known_extensions": "false",
     # A store holds many small tables: with the default of 256 KB a block, a season of 3 MB takes 30.
     "default_block_size": "16384",
+    # A million jobs are built within it: what does not fit is put beside the store's file while it is needed. By itself
+    # the database would take four fifths of the machine's memory.
+    "memory_limit": "2500MB",
 }
 _HOLDER = re.compile(r"\(PID (\d+)\)")
 

@@ -14,7 +14,7 @@
 --   old_value: the cell as it was at its origin; blank where it was blank
 --   new_value: the cell as it was corrected; blank where it was emptied
 --   place: where the corrected row ended: accepted, rejected, held or set aside (of a branch that was not asked for)
---   branch_set: branches that were closed together, sorted, joined by +
+--   branch_set: branches that were closed together, sorted, joined by +; many are cut short
 
 create table if not exists audit.corrections (
     season integer not null,

@@ -6,7 +6,7 @@
 --   sha256: SHA-256 of the file's bytes
 --   rows: rows read
 --   problem: why the file could not be read; blank where it was
---   branch_set: branches that were closed together, sorted, joined by +
+--   branch_set: branches that were closed together, sorted, joined by +; many are cut short
 
 create table if not exists audit.files (
     season integer not null,

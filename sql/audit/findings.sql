@@ -11,7 +11,7 @@
 --   severity: error (rejects its row), held (holds it), warning or note
 --   message: what is wrong, as a person reads it
 --   remedy: how to put it right
---   branch_set: branches that were closed together, sorted, joined by +
+--   branch_set: branches that were closed together, sorted, joined by +; many are cut short
 
 create table if not exists audit.findings (
     season integer not null,

@@ -13,7 +13,7 @@
 --   headings: headings as they were recognised
 --   left_out: headings that were not read, and why
 --   note: how the sheet was recognised, or why it was set aside
---   branch_set: branches that were closed together, sorted, joined by +
+--   branch_set: branches that were closed together, sorted, joined by +; many are cut short
 
 create table if not exists audit.intake (
     season integer not null,

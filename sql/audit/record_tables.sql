@@ -6,7 +6,7 @@
 --   record_table: the table
 --   accepted: rows accepted; 0 where the sheet was empty, which means none
 --   refused: rows rejected or held
---   branch_set: branches that were closed together, sorted, joined by +
+--   branch_set: branches that were closed together, sorted, joined by +; many are cut short
 
 create table if not exists audit.record_tables (
     season integer not null,

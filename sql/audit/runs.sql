@@ -8,7 +8,7 @@
 --   season: year in which the season starts
 --   outcome: what became of the run
 --   files: every file read: its path in the folder, SHA-256 of its bytes, rows read
---   branch_set: branches that were closed together, sorted, joined by +
+--   branch_set: branches that were closed together, sorted, joined by +; many are cut short
 --   rows_read: rows read = accepted + rejected + held + set_aside
 --   accepted: rows accepted
 --   rejected: rows rejected

@@ -5,6 +5,7 @@
 -- the end. Points of a kind that the job's connections do not list stand with 0 connections. Calls of kind none are not
 -- at a connection; calls whose kind is not known are counted in facts.connection_counts. A season without a
 -- connections sheet has no rows; without a service_calls sheet failed_points is null.
+-- Built for the run alone: facts.connection_counts and the measures of failures hold its sums.
 -- columns:
 --   season: year in which the season starts
 --   branch: branch of the job

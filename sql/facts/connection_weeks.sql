@@ -5,6 +5,7 @@
 -- Which nights a job was lit is on no record: they are taken as the lit_nights from installation on, as
 -- facts.connection_exposure has them, and the nights that points were down as spread evenly over these. A point failed
 -- in the week of its call; a call outside those nights stands in its own week, without nights.
+-- Built for the run alone: a row a week is much to keep; measures.failure_weeks holds its sums.
 -- columns:
 --   season: year in which the season starts
 --   branch: branch of the job
@@ -59,26 +60,25 @@ surfaces as (
     qualify row_number() over (partition by season, branch, job_no order by feet desc, surface asc) = 1
 ),
 
-days as (
+lit as (
     select
         jobs.season,
         jobs.branch,
         jobs.job_no,
-        firm.week_start_day,
-        unnest(
-            generate_series(jobs.install_date, jobs.install_date + jobs.lit_nights - 1, interval 1 day)
-        )::date as day
+        jobs.lit_nights,
+        jobs.install_date as first_day,
+        jobs.install_date + jobs.lit_nights - 1 as last_day,
+        jobs.install_date - ((isodow(jobs.install_date) - firm.week_start_day + 7) % 7)::integer as first_week
     from jobs
     inner join firm using (season)
+    where jobs.lit_nights > 0
 ),
 
-weeks_of_days as (
+weeks_lit as (
     select
-        season,
-        branch,
-        job_no,
-        day - ((isodow(day) - week_start_day + 7) % 7)::integer as week_start
-    from days
+        *,
+        unnest(generate_series(first_week, last_day, interval 7 day))::date as week_start
+    from lit
 ),
 
 job_weeks as (
@@ -87,10 +87,9 @@ job_weeks as (
         branch,
         job_no,
         week_start,
-        count(*) as days_of_week,
-        sum(count(*)) over (partition by season, branch, job_no) as days_in_all
-    from weeks_of_days
-    group by season, branch, job_no, week_start
+        least(last_day, week_start + 6) - greatest(first_day, week_start) + 1 as days_of_week,
+        lit_nights as days_in_all
+    from weeks_lit
 ),
 
 nights as (

@@ -6,6 +6,7 @@
 -- quantity: nothing was paid by them. The lines of a part add up to the part over all jobs.
 -- Inputs: facts.hour_costs (h), facts.goods_costs, facts.unit_costs, facts.travel_costs (miles), facts.job_parts,
 -- records.service_calls (points), records.overheads; usd.
+-- Built for the run alone: measures.standard_cost holds its sums.
 -- columns:
 --   season: season
 --   work: new or repeat; null: no job bears it alone

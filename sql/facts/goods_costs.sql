@@ -124,53 +124,59 @@ priced as (
         coalesce(built_at.cost_usd, now.cost_usd) as built_cost_usd,
         coalesce(built_at.cost_quantity, now.cost_quantity) as built_cost_quantity,
         coalesce(built_at.life_seasons, now.life_seasons) as life_seasons,
-        of_jobs.season - coalesce(of_jobs.built_season, of_jobs.season) as seasons_used
+        of_jobs.season - coalesce(of_jobs.built_season, of_jobs.season) as seasons_used,
+        case
+            when of_jobs.terms <> 'leased' or of_jobs.work <> 'new' then 0
+            else of_jobs.net_quantity - of_jobs.built_quantity
+        end::decimal(26, 12) as beyond_quantity
     from of_jobs
     left join unit_costs as now using (season, item_no)
     left join unit_costs as built_at
         on of_jobs.built_season = built_at.season and of_jobs.item_no = built_at.item_no
 ),
 
--- Exact division is slow: where the answer is plain, most rows, it is left out.
 valued as (
     select
         *,
-        case
-            when net_quantity = 0 and cost_usd is not null then 0
-            else mul_div(cost_usd, net_quantity, cost_quantity)
-        end::decimal(38, 12) as net_usd,
-        case
-            when net_quantity <= built_quantity and cost_usd is not null then 0
-            when terms = 'leased' and work = 'new'
-                then mul_div(cost_usd, net_quantity - built_quantity, cost_quantity)
-        end::decimal(38, 12) as beyond_usd,
-        case
-            when (net_quantity >= built_quantity or terms = 'sold' or work = 'repeat') and cost_usd is not null then 0
-            when terms = 'leased' and work = 'new'
-                then mul_div(cost_usd, built_quantity - net_quantity, cost_quantity)
-        end::decimal(38, 12) as not_issued_usd,
-        case
-            when terms = 'sold' or (built_quantity = 0 and built_cost_usd is not null) then 0
-            else mul_div(built_cost_usd, built_quantity, built_cost_quantity)
-        end::decimal(38, 12) as standing_usd,
+        mul_div(cost_usd, net_quantity, cost_quantity) as net_usd,
+        mul_div(cost_usd, beyond_quantity, cost_quantity) as beyond_usd,
+        mul_div(built_cost_usd, built_quantity, built_cost_quantity) as built_usd,
         greatest(0, least(1, life_seasons - seasons_used))::decimal(26, 12) as life_borne,
         greatest(0, life_seasons - seasons_used - 1)::decimal(26, 12) as life_left
     from priced
 ),
 
+owned as (
+    select
+        *,
+        case when terms = 'sold' then 0 else built_usd end::decimal(38, 12) as standing_usd
+    from valued
+),
+
+borne as (
+    select
+        *,
+        mul_div(standing_usd, life_borne, life_seasons) as borne_usd,
+        mul_div(standing_usd, life_left, life_seasons) as left_usd
+    from owned
+),
+
 shared as (
     select
         *,
-        case when standing_usd = 0 then 0 else mul_div(standing_usd, life_borne, life_seasons) end::decimal(38, 12)
-            as lease_usd,
-        case when terms = 'leased' and work = 'new' then beyond_usd else net_usd end::decimal(38, 12)
-            as expensed_usd,
+        case when standing_usd = 0 then 0 else borne_usd end::decimal(38, 12) as lease_usd,
+        case
+            when terms <> 'leased' or work <> 'new' then net_usd
+            when beyond_usd < 0 then 0
+            else beyond_usd
+        end::decimal(38, 12) as expensed_usd,
+        case when beyond_usd > 0 then 0 else -beyond_usd end::decimal(38, 12) as not_issued_usd,
         case
             when terms = 'sold' then 0
             when built_season is not null and life_left = 0 then 0
-            when built_season is not null then mul_div(standing_usd, life_left, life_seasons)
+            when built_season is not null then left_usd
         end::decimal(38, 12) as remaining_usd
-    from valued
+    from borne
 ),
 
 final as (

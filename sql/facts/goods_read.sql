@@ -103,15 +103,12 @@ job_totals as (
         moves.place,
         moves.item_no,
         sum(
-            (
-                case moves.moved when 'issued' then 1 when 'returned' then -1 else 0 end
-                * case
-                    when moves.unit in ('pack', 'spool', 'case') then unit_costs.pack_size
-                    when moves.unit = 'dozen' then 12
-                    else 1
-                end
-                * moves.quantity
-            )::decimal(26, 12)
+            case moves.moved when 'issued' then 1 when 'returned' then -1 else 0 end
+            * case
+                when moves.unit in ('pack', 'spool', 'case') then exact_product(moves.quantity, unit_costs.pack_size)
+                when moves.unit = 'dozen' then moves.quantity * 12
+                else moves.quantity
+            end::decimal(26, 12)
         ) as quantity
     from moves
     left join unit_costs using (season, item_no)
@@ -192,6 +189,16 @@ shares as (
         on standing.built_season = built_at.season and standing.item_no = built_at.item_no
 ),
 
+standing_shares as (
+    select
+        season,
+        branch,
+        mul_div(cost_usd, built, cost_quantity) as standing_usd,
+        greatest(0, least(1, life - seasons_used)) as life_borne,
+        life
+    from shares
+),
+
 kits as (
     select
         season,
@@ -244,8 +251,8 @@ amounts as (
         branch,
         'materials' as part,
         'accepted' as place,
-        mul_div(mul_div(cost_usd, built, cost_quantity), greatest(0, least(1, life - seasons_used)), life) as usd
-    from shares
+        mul_div(standing_usd, life_borne, life) as usd
+    from standing_shares
     union all
     select
         season,

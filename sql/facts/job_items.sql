@@ -6,6 +6,7 @@
 -- over its bulb items by their number. Of a connection its item, else the only item of the kind: 2 plugs, 1 inline tap,
 -- 1 timer, 1 cap for a capped socket. Zip cord and sundries are never built. Where that cannot be known (no runs, no
 -- connections sheet, several items of a kind and none named) built is null.
+-- Built for the run alone: measures.item_use and facts.goods_costs hold its sums.
 -- columns:
 --   season: year in which the season starts
 --   branch: branch of the job
@@ -124,24 +125,29 @@ bulbs_hung as (
 
 bulbs_of_jobs as (
     select
-        *,
-        sum(bulbs) over (partition by season, branch, job_no) as job_bulbs
+        season,
+        branch,
+        job_no,
+        sum(bulbs_hung.bulbs) as job_bulbs
     from bulbs_hung
+    semi join sealed using (season, branch, job_no)
+    group by season, branch, job_no
 ),
 
 bulbs_left as (
     select
-        bulbs_of_jobs.season,
-        bulbs_of_jobs.branch,
-        bulbs_of_jobs.job_no,
-        bulbs_of_jobs.item_no,
+        season,
+        branch,
+        job_no,
+        bulbs_hung.item_no,
         case
-            when sealed.sockets is null then bulbs_of_jobs.bulbs
+            when sealed.sockets is null then bulbs_hung.bulbs
             when sealed.sockets >= bulbs_of_jobs.job_bulbs then 0
-            else bulbs_of_jobs.bulbs - mul_div(bulbs_of_jobs.bulbs, sealed.sockets, bulbs_of_jobs.job_bulbs)
+            else bulbs_hung.bulbs - mul_div(bulbs_hung.bulbs, sealed.sockets, bulbs_of_jobs.job_bulbs)
         end as quantity
-    from bulbs_of_jobs
+    from bulbs_hung
     left join sealed using (season, branch, job_no)
+    left join bulbs_of_jobs using (season, branch, job_no)
 ),
 
 pieces as (

@@ -114,16 +114,25 @@ paid_stints as (
         pay.amount
 ),
 
+payment_hours as (
+    select
+        payment,
+        sum(hours) as all_hours
+    from paid_stints
+    group by payment
+),
+
 extra as (
     select
-        season,
-        worker_no,
-        year,
-        week_start,
-        is_employee,
-        compensation_rate,
-        mul_div(amount, hours, sum(hours) over (partition by payment)) as usd
+        paid_stints.season,
+        paid_stints.worker_no,
+        paid_stints.year,
+        paid_stints.week_start,
+        paid_stints.is_employee,
+        paid_stints.compensation_rate,
+        mul_div(paid_stints.amount, paid_stints.hours, payment_hours.all_hours) as usd
     from paid_stints
+    inner join payment_hours using (payment)
 ),
 
 -- Straight pay and extra pay of a worker's week, apart where the season, year, engagement or compensation rate changes.
@@ -136,7 +145,7 @@ pieces as (
         is_employee,
         compensation_rate,
         sum(hours) as hours,
-        sum((hours * hourly_wage)::decimal(26, 12)) as straight_usd,
+        sum(exact_product(hours, hourly_wage)) as straight_usd,
         0::decimal(38, 12) as extra_pay_usd
     from waged
     group by season, worker_no, year, week_start, is_employee, compensation_rate
@@ -202,16 +211,24 @@ weeks as (
     group by season_weeks.worker_no, season_weeks.week_start
 ),
 
+week_premiums as (
+    select
+        worker_no,
+        week_start,
+        hours,
+        mul_div(pay_usd, hours_over, 2 * hours) as premium_usd
+    from weeks
+    where hours_over > 0
+),
+
 premiums as (
     select
         season_weeks.season,
         season_weeks.worker_no,
         season_weeks.year,
-        mul_div(
-            mul_div(weeks.pay_usd, weeks.hours_over, 2 * weeks.hours), season_weeks.hours, weeks.hours
-        ) as premium_usd
+        mul_div(week_premiums.premium_usd, season_weeks.hours, week_premiums.hours) as premium_usd
     from season_weeks
-    inner join weeks using (worker_no, week_start)
+    inner join week_premiums using (worker_no, week_start)
 ),
 
 -- What an employee was paid for a season's hours of a calendar year, and what the burden without a base comes to on it.

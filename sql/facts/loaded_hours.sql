@@ -6,7 +6,8 @@
 -- labor: direct hours of an accepted job; service: its service hours, and drive on a service day; indirect: shop,
 -- training and weather hours, and hours with no job, to the job's branch, else the row's, else the crew's home, else
 -- all; outside: other work; held: hours of a job that was not accepted.
--- Inputs: facts.paid_hours (usd), facts.worker_taxes (usd a usd of pay). Money in usd, exact to 12 decimals.
+-- Inputs: staging.work_entries (h), facts.paid_hours (usd), facts.worker_taxes (usd a usd of pay). Money in
+-- usd, exact to 12 decimals.
 -- columns:
 --   season: season
 --   branch: branch of the job or of the row; null: not said
@@ -35,7 +36,11 @@
 --   source_file: file
 --   source_sheet: sheet
 --   source_row: row
-with paid as (
+with entries as (
+    select * from staging.work_entries
+),
+
+paid as (
     select * from facts.paid_hours
 ),
 
@@ -56,10 +61,8 @@ taxed as (
         paid.*,
         (paid.pay_usd + paid.premium_usd)::decimal(26, 12) as taxable_usd,
         taxes.taxes_per_usd,
-        case
-            when paid.engaged = 'employee' then paid.pay_usd * coalesce(paid.compensation_rate, 0)
-            else 0
-        end::decimal(38, 12) as compensation_usd
+        case when paid.engaged = 'employee' then coalesce(paid.compensation_rate, 0) else 0 end::decimal(26, 12)
+            as rate_due
     from paid
     left join taxes
         on
@@ -72,21 +75,39 @@ taxed as (
 burdened as (
     select
         *,
-        case
-            when engaged = 'employee' then taxable_usd * taxes_per_usd + compensation_usd
-            else 0
-        end::decimal(38, 12) as burden_usd
+        by_rate(pay_usd, rate_due) as compensation_usd,
+        by_rate(taxable_usd, taxes_per_usd) as taxes_usd
     from taxed
 ),
 
 placed as (
     select
         burdened.*,
+        entries.branch,
+        entries.branch_set,
+        entries.job_no,
+        entries.crew,
+        entries.work_date,
+        entries.task,
+        entries.hours,
+        entries.place,
+        entries.source_file,
+        entries.source_sheet,
+        entries.source_row,
         homes.home,
-        hour_account(burdened.place, burdened.task, burdened.job_no, service_days.job_no is not null) as destination
+        case when burdened.engaged = 'employee' then burdened.taxes_usd + burdened.compensation_usd else 0 end
+        ::decimal(38, 12) as burden_usd,
+        hour_account(entries.place, entries.task, entries.job_no, service_days.job_no is not null) as destination
     from burdened
-    left join service_days using (season, branch, job_no, work_date)
-    left join homes using (season, branch_set, crew)
+    inner join entries on burdened.entry = entries.entry
+    left join service_days
+        on
+            entries.season = service_days.season
+            and entries.branch = service_days.branch
+            and entries.job_no = service_days.job_no
+            and entries.work_date = service_days.work_date
+    left join homes
+        on entries.season = homes.season and entries.branch_set = homes.branch_set and entries.crew = homes.crew
 ),
 
 final as (

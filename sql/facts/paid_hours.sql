@@ -8,19 +8,13 @@
 -- a subcontract worker's hours cost nothing here.
 -- Inputs: staging.work_entries (h), staging.wages (usd an hour), records.pay (usd), staging.firm_settings. Money in
 -- usd, exact to 12 decimals.
+-- Built for the run alone: facts.loaded_hours holds it, with the burden.
 -- columns:
+--   entry: number of the row in staging.work_entries
 --   season: season
---   branch: branch of the job or of the row; null: not said
---   branch_set: branches closed together
---   job_no: job; null: shop time
---   crew: crew
 --   worker_no: worker
---   work_date: day
 --   year: calendar year of the day
 --   week_start: first day of the workweek
---   task: what was done
---   hours: paid hours
---   place: accepted or held
 --   engaged: employee, owner or subcontract
 --   role: the worker's role that day
 --   hourly_wage: wage of the day, usd an hour; null: not known
@@ -30,9 +24,6 @@
 --   extra_pay_usd: its share of bonus, piece and day pay
 --   pay_usd: straight and extra pay, as far as known
 --   premium_usd: its share of the week's overtime premium
---   source_file: file
---   source_sheet: sheet
---   source_row: row
 with work_entries as (
     select * from staging.work_entries
 ),
@@ -58,7 +49,13 @@ pay as (
 
 entries as (
     select
-        work_entries.*,
+        work_entries.entry,
+        work_entries.season,
+        work_entries.branch,
+        work_entries.job_no,
+        work_entries.worker_no,
+        work_entries.work_date,
+        work_entries.hours,
         coalesce(wages.engaged, 'employee') as engaged,
         wages.role,
         wages.hourly_wage,
@@ -94,12 +91,21 @@ paid_entries as (
             )
 ),
 
+payment_hours as (
+    select
+        payment,
+        sum(hours) as all_hours
+    from paid_entries
+    group by payment
+),
+
 paid_shares as (
     select
-        entry,
-        kind,
-        mul_div(amount, hours, sum(hours) over (partition by payment)) as extra_pay_usd
+        paid_entries.entry,
+        paid_entries.kind,
+        mul_div(paid_entries.amount, paid_entries.hours, payment_hours.all_hours) as extra_pay_usd
     from paid_entries
+    inner join payment_hours on paid_entries.payment = payment_hours.payment
 ),
 
 extra as (
@@ -113,10 +119,19 @@ extra as (
 
 priced as (
     select
-        entries.*,
+        entries.entry,
+        entries.season,
+        entries.worker_no,
+        entries.work_date,
+        entries.week_start,
+        entries.hours,
+        entries.engaged,
+        entries.role,
+        entries.hourly_wage,
+        entries.compensation_rate,
         case
             when entries.hourly_wage is null and extra.is_wage and entries.engaged <> 'owner' then 0
-            else entries.hours * entries.hourly_wage
+            else exact_product(entries.hours, entries.hourly_wage)
         end::decimal(38, 12) as straight_usd,
         coalesce(extra.extra_pay_usd, 0)::decimal(38, 12) as extra_pay_usd
     from entries
@@ -178,53 +193,39 @@ premiums as (
     from overtime
 ),
 
-with_premium as (
+-- Weeks without overtime have no premium to share: most of them.
+overtime_entries as (
     select
-        priced.*,
-        (coalesce(priced.straight_usd, 0) + priced.extra_pay_usd)::decimal(26, 12) as pay_usd,
-        case
-            when premiums.overtime_hours > 0 then mul_div(premiums.overtime_hours, priced.hours, premiums.week_hours)
-            else 0
-        end::decimal(26, 12) as overtime_hours,
-        case
-            when premiums.overtime_hours > 0 then mul_div(premiums.week_premium, priced.hours, premiums.week_hours)
-            else 0
-        end::decimal(38, 12) as premium_usd
+        priced.entry,
+        mul_div(premiums.overtime_hours, priced.hours, premiums.week_hours)::decimal(26, 12) as overtime_hours,
+        mul_div(premiums.week_premium, priced.hours, premiums.week_hours) as premium_usd
     from priced
-    left join premiums
+    inner join premiums
         on
             priced.worker_no = premiums.worker_no
             and priced.week_start = premiums.week_start
             and priced.engaged = 'employee'
+    where premiums.overtime_hours > 0
 ),
 
 final as (
     select
-        season,
-        branch,
-        branch_set,
-        job_no,
-        crew,
-        worker_no,
-        work_date,
-        year(work_date)::integer as year,
-        week_start,
-        task,
-        hours,
-        place,
-        engaged,
-        role,
-        hourly_wage,
-        compensation_rate,
-        overtime_hours,
-        straight_usd,
-        extra_pay_usd,
-        pay_usd,
-        premium_usd,
-        source_file,
-        source_sheet,
-        source_row
-    from with_premium
+        priced.entry,
+        priced.season,
+        priced.worker_no,
+        year(priced.work_date)::integer as year,
+        priced.week_start,
+        priced.engaged,
+        priced.role,
+        priced.hourly_wage,
+        priced.compensation_rate,
+        coalesce(overtime_entries.overtime_hours, 0)::decimal(26, 12) as overtime_hours,
+        priced.straight_usd,
+        priced.extra_pay_usd,
+        (coalesce(priced.straight_usd, 0) + priced.extra_pay_usd)::decimal(26, 12) as pay_usd,
+        coalesce(overtime_entries.premium_usd, 0)::decimal(38, 12) as premium_usd
+    from priced
+    left join overtime_entries on priced.entry = overtime_entries.entry
 )
 
 select * from final

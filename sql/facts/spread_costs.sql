@@ -1,6 +1,7 @@
 -- facts.spread_costs: one row a job and part of cost, with its share of the amounts that no single job bears
 -- Which jobs bear an amount, and by what, is facts.pool_weights. The dust that whole-number division leaves, under a
 -- billionth of a dollar a share, goes to the job with the largest basis, so that the shares add up exactly.
+-- Built for the run alone: facts.job_parts holds it, with the jobs' own costs.
 -- columns:
 --   season: season
 --   branch: branch

@@ -3,6 +3,7 @@
 -- has. Each part and the invoices are rounded once to cents by largest remainder over the surfaces (ties by surface),
 -- so that they add up to those of the jobs; total and margin are sums of those cents.
 -- Inputs: measures.job_cost (usd), records.runs (ft).
+-- Built for the run alone: measures.segment_cost holds it.
 -- columns:
 --   season: season
 --   surface: what the runs are fastened to

@@ -44,15 +44,32 @@ trip_days as (
     group by season, branch_set, crew, trip_date
 ),
 
+days_driven as (
+    select
+        season,
+        branch_set,
+        crew,
+        work_date,
+        coalesce(sum(drive_miles), 0)::decimal(26, 12) as day_miles
+    from crew_days
+    group by season, branch_set, crew, work_date
+),
+
+-- Miles x part / whole: a trip by drive miles, else a trip or the drive miles by the number of jobs.
 weighted as (
     select
         crew_days.*,
-        trip_days.miles as trip_miles,
-        coalesce(crew_days.drive_miles, 0) as known_miles,
-        sum(coalesce(crew_days.drive_miles, 0)) over (
-            partition by crew_days.season, crew_days.branch_set, crew_days.crew, crew_days.work_date
-        ) as day_miles
+        coalesce(trip_days.miles, crew_days.drive_miles) as shared_miles,
+        case
+            when trip_days.miles is not null and days_driven.day_miles > 0 then coalesce(crew_days.drive_miles, 0)
+            else 1
+        end::decimal(26, 12) as part,
+        case
+            when trip_days.miles is not null and days_driven.day_miles > 0 then days_driven.day_miles
+            else crew_days.jobs_that_day
+        end::decimal(26, 12) as whole
     from crew_days
+    inner join days_driven using (season, branch_set, crew, work_date)
     left join trip_days using (season, branch_set, crew, work_date)
 ),
 
@@ -65,11 +82,7 @@ job_miles as (
         case when is_service then 'service' else 'travel' end as part,
         crew,
         work_date,
-        case
-            when trip_miles is not null and day_miles > 0 then mul_div(trip_miles, known_miles, day_miles)
-            when trip_miles is not null then mul_div(trip_miles, 1, jobs_that_day)
-            else mul_div(drive_miles, 1, jobs_that_day)
-        end::decimal(26, 12) as miles
+        mul_div(shared_miles, part, whole)::decimal(26, 12) as miles
     from weighted
 ),
 

@@ -14,10 +14,10 @@ end;
 -- A quantity in the item's own unit: pack, spool and case are one pack of the item, a dozen is twelve.
 create or replace temp macro in_item_units(quantity, unit, pack_size) as
 case
-    when unit in ('pack', 'spool', 'case') then quantity * pack_size
-    when unit = 'dozen' then quantity * 12
-    else quantity
-end::decimal(26, 12);
+    when unit in ('pack', 'spool', 'case') then (quantity * pack_size)::decimal(26, 12)
+    when unit = 'dozen' then (quantity * 12)::decimal(26, 12)
+    else quantity::decimal(26, 12)
+end;
 
 -- What a movement adds to the net use: issued goods count, returned ones are taken off, scrap is a part of the use.
 create or replace temp macro net_of_move(moved, quantity) as

@@ -46,7 +46,7 @@ comment on column records.connections.source_row is
 'row of the sheet, counted from 1 as a person sees it';
 
 comment on column records.connections.branch_set is
-'branches that were closed together with the row, sorted, joined by +';
+'branches that were closed together with the row, sorted, joined by +; many are cut short';
 
 create table if not exists refused.connections (
     season integer not null,
@@ -100,4 +100,4 @@ comment on column refused.connections.why is
 'every reason why the row was not accepted';
 
 comment on column refused.connections.branch_set is
-'branches that were closed together with the row, sorted, joined by +';
+'branches that were closed together with the row, sorted, joined by +; many are cut short';

@@ -44,7 +44,7 @@ comment on column records.equipment.source_row is
 'row of the sheet, counted from 1 as a person sees it';
 
 comment on column records.equipment.branch_set is
-'branches that were closed together with the row, sorted, joined by +';
+'branches that were closed together with the row, sorted, joined by +; many are cut short';
 
 create table if not exists refused.equipment (
     season integer not null,
@@ -98,4 +98,4 @@ comment on column refused.equipment.why is
 'every reason why the row was not accepted';
 
 comment on column refused.equipment.branch_set is
-'branches that were closed together with the row, sorted, joined by +';
+'branches that were closed together with the row, sorted, joined by +; many are cut short';

@@ -59,7 +59,7 @@ comment on column records.hours.source_row is
 'row of the sheet, counted from 1 as a person sees it';
 
 comment on column records.hours.branch_set is
-'branches that were closed together with the row, sorted, joined by +';
+'branches that were closed together with the row, sorted, joined by +; many are cut short';
 
 create table if not exists refused.hours (
     season integer not null,
@@ -121,4 +121,4 @@ comment on column refused.hours.why is
 'every reason why the row was not accepted';
 
 comment on column refused.hours.branch_set is
-'branches that were closed together with the row, sorted, joined by +';
+'branches that were closed together with the row, sorted, joined by +; many are cut short';

@@ -111,7 +111,7 @@ comment on column records.items.source_row is
 'row of the sheet, counted from 1 as a person sees it';
 
 comment on column records.items.branch_set is
-'branches that were closed together with the row, sorted, joined by +';
+'branches that were closed together with the row, sorted, joined by +; many are cut short';
 
 create table if not exists refused.items (
     season integer not null,
@@ -213,4 +213,4 @@ comment on column refused.items.why is
 'every reason why the row was not accepted';
 
 comment on column refused.items.branch_set is
-'branches that were closed together with the row, sorted, joined by +';
+'branches that were closed together with the row, sorted, joined by +; many are cut short';

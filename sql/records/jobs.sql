@@ -112,7 +112,7 @@ comment on column records.jobs.source_row is
 'row of the sheet, counted from 1 as a person sees it';
 
 comment on column records.jobs.branch_set is
-'branches that were closed together with the row, sorted, joined by +';
+'branches that were closed together with the row, sorted, joined by +; many are cut short';
 
 create table if not exists refused.jobs (
     season integer not null,
@@ -218,4 +218,4 @@ comment on column refused.jobs.why is
 'every reason why the row was not accepted';
 
 comment on column refused.jobs.branch_set is
-'branches that were closed together with the row, sorted, joined by +';
+'branches that were closed together with the row, sorted, joined by +; many are cut short';

@@ -54,7 +54,7 @@ comment on column records.materials.source_row is
 'row of the sheet, counted from 1 as a person sees it';
 
 comment on column records.materials.branch_set is
-'branches that were closed together with the row, sorted, joined by +';
+'branches that were closed together with the row, sorted, joined by +; many are cut short';
 
 create table if not exists refused.materials (
     season integer not null,
@@ -116,4 +116,4 @@ comment on column refused.materials.why is
 'every reason why the row was not accepted';
 
 comment on column refused.materials.branch_set is
-'branches that were closed together with the row, sorted, joined by +';
+'branches that were closed together with the row, sorted, joined by +; many are cut short';

@@ -50,7 +50,7 @@ comment on column records.offers.source_row is
 'row of the sheet, counted from 1 as a person sees it';
 
 comment on column records.offers.branch_set is
-'branches that were closed together with the row, sorted, joined by +';
+'branches that were closed together with the row, sorted, joined by +; many are cut short';
 
 create table if not exists refused.offers (
     season integer not null,
@@ -108,4 +108,4 @@ comment on column refused.offers.why is
 'every reason why the row was not accepted';
 
 comment on column refused.offers.branch_set is
-'branches that were closed together with the row, sorted, joined by +';
+'branches that were closed together with the row, sorted, joined by +; many are cut short';

@@ -53,7 +53,7 @@ comment on column records.pay.source_row is
 'row of the sheet, counted from 1 as a person sees it';
 
 comment on column records.pay.branch_set is
-'branches that were closed together with the row, sorted, joined by +';
+'branches that were closed together with the row, sorted, joined by +; many are cut short';
 
 create table if not exists refused.pay (
     season integer not null,
@@ -115,4 +115,4 @@ comment on column refused.pay.why is
 'every reason why the row was not accepted';
 
 comment on column refused.pay.branch_set is
-'branches that were closed together with the row, sorted, joined by +';
+'branches that were closed together with the row, sorted, joined by +; many are cut short';

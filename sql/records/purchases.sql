@@ -55,7 +55,7 @@ comment on column records.purchases.source_row is
 'row of the sheet, counted from 1 as a person sees it';
 
 comment on column records.purchases.branch_set is
-'branches that were closed together with the row, sorted, joined by +';
+'branches that were closed together with the row, sorted, joined by +; many are cut short';
 
 create table if not exists refused.purchases (
     season integer not null,
@@ -117,4 +117,4 @@ comment on column refused.purchases.why is
 'every reason why the row was not accepted';
 
 comment on column refused.purchases.branch_set is
-'branches that were closed together with the row, sorted, joined by +';
+'branches that were closed together with the row, sorted, joined by +; many are cut short';

@@ -78,7 +78,7 @@ comment on column records.quotes.source_row is
 'row of the sheet, counted from 1 as a person sees it';
 
 comment on column records.quotes.branch_set is
-'branches that were closed together with the row, sorted, joined by +';
+'branches that were closed together with the row, sorted, joined by +; many are cut short';
 
 create table if not exists refused.quotes (
     season integer not null,
@@ -156,4 +156,4 @@ comment on column refused.quotes.why is
 'every reason why the row was not accepted';
 
 comment on column refused.quotes.branch_set is
-'branches that were closed together with the row, sorted, joined by +';
+'branches that were closed together with the row, sorted, joined by +; many are cut short';

@@ -45,7 +45,7 @@ comment on column records.receipts.source_row is
 'row of the sheet, counted from 1 as a person sees it';
 
 comment on column records.receipts.branch_set is
-'branches that were closed together with the row, sorted, joined by +';
+'branches that were closed together with the row, sorted, joined by +; many are cut short';
 
 create table if not exists refused.receipts (
     season integer not null,
@@ -99,4 +99,4 @@ comment on column refused.receipts.why is
 'every reason why the row was not accepted';
 
 comment on column refused.receipts.branch_set is
-'branches that were closed together with the row, sorted, joined by +';
+'branches that were closed together with the row, sorted, joined by +; many are cut short';

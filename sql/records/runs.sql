@@ -83,7 +83,7 @@ comment on column records.runs.source_row is
 'row of the sheet, counted from 1 as a person sees it';
 
 comment on column records.runs.branch_set is
-'branches that were closed together with the row, sorted, joined by +';
+'branches that were closed together with the row, sorted, joined by +; many are cut short';
 
 create table if not exists refused.runs (
     season integer not null,
@@ -169,4 +169,4 @@ comment on column refused.runs.why is
 'every reason why the row was not accepted';
 
 comment on column refused.runs.branch_set is
-'branches that were closed together with the row, sorted, joined by +';
+'branches that were closed together with the row, sorted, joined by +; many are cut short';

@@ -73,7 +73,7 @@ comment on column records.service_calls.source_row is
 'row of the sheet, counted from 1 as a person sees it';
 
 comment on column records.service_calls.branch_set is
-'branches that were closed together with the row, sorted, joined by +';
+'branches that were closed together with the row, sorted, joined by +; many are cut short';
 
 create table if not exists refused.service_calls (
     season integer not null,
@@ -143,4 +143,4 @@ comment on column refused.service_calls.why is
 'every reason why the row was not accepted';
 
 comment on column refused.service_calls.branch_set is
-'branches that were closed together with the row, sorted, joined by +';
+'branches that were closed together with the row, sorted, joined by +; many are cut short';

@@ -36,7 +36,7 @@ comment on column records.settings.source_row is
 'row of the sheet, counted from 1 as a person sees it';
 
 comment on column records.settings.branch_set is
-'branches that were closed together with the row, sorted, joined by +';
+'branches that were closed together with the row, sorted, joined by +; many are cut short';
 
 create table if not exists refused.settings (
     season integer not null,
@@ -82,4 +82,4 @@ comment on column refused.settings.why is
 'every reason why the row was not accepted';
 
 comment on column refused.settings.branch_set is
-'branches that were closed together with the row, sorted, joined by +';
+'branches that were closed together with the row, sorted, joined by +; many are cut short';

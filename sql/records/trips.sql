@@ -41,7 +41,7 @@ comment on column records.trips.source_row is
 'row of the sheet, counted from 1 as a person sees it';
 
 comment on column records.trips.branch_set is
-'branches that were closed together with the row, sorted, joined by +';
+'branches that were closed together with the row, sorted, joined by +; many are cut short';
 
 create table if not exists refused.trips (
     season integer not null,
@@ -91,4 +91,4 @@ comment on column refused.trips.why is
 'every reason why the row was not accepted';
 
 comment on column refused.trips.branch_set is
-'branches that were closed together with the row, sorted, joined by +';
+'branches that were closed together with the row, sorted, joined by +; many are cut short';

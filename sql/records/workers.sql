@@ -57,7 +57,7 @@ comment on column records.workers.source_row is
 'row of the sheet, counted from 1 as a person sees it';
 
 comment on column records.workers.branch_set is
-'branches that were closed together with the row, sorted, joined by +';
+'branches that were closed together with the row, sorted, joined by +; many are cut short';
 
 create table if not exists refused.workers (
     season integer not null,
@@ -119,4 +119,4 @@ comment on column refused.workers.why is
 'every reason why the row was not accepted';
 
 comment on column refused.workers.branch_set is
-'branches that were closed together with the row, sorted, joined by +';
+'branches that were closed together with the row, sorted, joined by +; many are cut short';

@@ -1,22 +1,32 @@
 """How long the measures take to build, beside one plain join and group-by over the same tables.
 
-    python3 -m pipeline.setup python -m tests.bench.costing [JOBS] [memory|FOLDER]
+    python3 -m pipeline.setup python -m tests.bench.costing [JOBS ...]
 
-The season has JOBS jobs (30,000 without one), six hours rows and four goods rows a job. The aims: 30,000 jobs in under
-3 s; a million within 3 times the plain query and 4 GB of memory. The models that take longest are named.
+Each season has so many jobs (30,000 without a number), six hours rows and four goods rows a job. The aims: 30,000 jobs
+in under 3 s; a million within 3 times the plain query and 4 GB of memory. A season is loaded by one process and built
+by another, so that the peak is the building's own. What was found is kept in costing.json, by the number of jobs, with
+its date, and with the time of this machine's processors beside the clock's: other work on a machine delays the clock.
 """
 
 from __future__ import annotations
 
+import json
 import resource
+import subprocess
 import sys
 import tempfile
 from collections.abc import Callable
+from datetime import date
 from pathlib import Path
-from time import perf_counter
+from time import perf_counter, process_time
+from typing import Any
 
-from pipeline.warehouse import Store, build_models, open_store, run_checks, transaction
-from pipeline.warehouse.models import build_order, make_model
+import duckdb
+
+from pipeline import __version__
+from pipeline.warehouse import Store, build_models, drop_passing, open_store, run_checks, transaction
+from pipeline.warehouse import models as warehouse_models
+from pipeline.warehouse.files import SqlFile
 from tests.bench import made_store
 
 PLAIN = """
@@ -44,47 +54,86 @@ PLAIN = """
 """
 """Wages and list prices on jobs, in floating point: the least that a cost a job can be."""
 SLOWEST = 12
+KEPT = Path(__file__).with_suffix(".json")
 
 
-def seconds_of_models(store: Store) -> dict[str, float]:
-    """How long each model takes."""
-    taken = {}
-    for file in build_order(store):
-        start = perf_counter()
-        make_model(store, file)
-        taken[file.name] = perf_counter() - start
-    return taken
-
-
-def timed(work: Callable[[], object], name: str) -> float:
-    """Print and return how long a piece of work takes."""
-    start = perf_counter()
+def timed(work: Callable[[], object]) -> tuple[float, float]:
+    """Seconds of the clock and of the processors that a piece of work takes."""
+    clock, processor = perf_counter(), process_time()
     work()
-    taken = perf_counter() - start
-    print(f"{name}: {taken:.2f} s", flush=True)
-    return taken
+    return perf_counter() - clock, process_time() - processor
 
 
-def main(jobs: int, place: str) -> None:
-    """Make a season, load it, build everything, say what took how long and how much memory it took."""
-    with tempfile.TemporaryDirectory() as folder:
-        path = ":memory:" if place == "memory" else str(Path(place or folder, "store.duckdb"))
-        records = made_store.season(jobs)
-        with open_store(path) as store:
-            timed(lambda: made_store.load(store, records), f"{jobs:,} jobs loaded")
-            records.clear()
-            before = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
-            plain = min(timed(lambda: store.con.execute(PLAIN), "plain join and group-by") for _ in range(3))
+def load(jobs: int, path: Path) -> None:
+    """Make a season and load it."""
+    records = made_store.season(jobs)
+    with open_store(path) as store:
+        made_store.load(store, records)
+
+
+def timed_models(taken: dict[str, float]) -> Callable[[Store, SqlFile], None]:
+    """What makes a model, and notes the seconds of the processors that it took."""
+    make = warehouse_models.make_model
+
+    def made(store: Store, file: SqlFile) -> None:
+        taken[file.name] = round(timed(lambda: make(store, file))[1], 3)
+
+    return made
+
+
+def build(path: Path) -> dict[str, Any]:
+    """Build and check everything in a store, say what took how long and how much memory it took."""
+    taken: dict[str, float] = {}
+    with open_store(path) as store:
+        plain = min(timed(lambda: store.con.execute(PLAIN)) for _ in range(3))
+        store.con.execute("drop table plain")
+        warehouse_models.make_model = timed_models(taken)
+
+        def built() -> None:
             with transaction(store):
-                built = timed(lambda: build_models(store), "all models")
-            timed(lambda: run_checks(store, made_store.START.year), "all checks")
-            peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
-            print(f"models: {built / plain:.1f} times the plain query; peak memory {peak / 1024**2:.2f} GB "
-                  f"(after loading {before / 1024**2:.2f})")  # fmt: skip
-            taken = seconds_of_models(store)
-            for name in sorted(taken, key=lambda name: -taken[name])[:SLOWEST]:
-                print(f"    {name}: {taken[name]:.2f} s")
+                build_models(store)
+                taken["all checks"] = round(timed(lambda: run_checks(store, made_store.START.year))[1], 3)
+                drop_passing(store)
+
+        whole = timed(built)
+
+        peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024**2
+        rows = {
+            name: store.con.execute(f"select count(*) from records.{name}").fetchall()[0][0]
+            for name in ("jobs", "hours", "materials")
+        }
+    slowest = sorted(taken, key=lambda name: -taken[name])[:SLOWEST]
+    return {
+        "date": date.today().isoformat(),
+        "perfoot": __version__,
+        "duckdb": duckdb.__version__,
+        "rows": rows,
+        "plain_seconds": round(plain[0], 2),
+        "plain_processor_seconds": round(plain[1], 2),
+        "models_seconds": round(whole[0], 2),
+        "models_processor_seconds": round(whole[1], 2),
+        "times_the_plain_query": round(whole[0] / plain[0], 1),
+        "times_its_processor_seconds": round(whole[1] / plain[1], 1),
+        "peak_memory_gb": round(peak, 2),
+        "slowest_models_processor_seconds": {name: taken[name] for name in slowest},
+    }
+
+
+def main(jobs: int) -> None:
+    """Load a season of so many jobs, build it, print what was found and keep it."""
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder, "store.duckdb")
+        subprocess.run([sys.executable, "-m", "tests.bench.costing", "load", str(jobs), str(path)], check=True)
+        found = build(path)
+    kept = json.loads(KEPT.read_text(encoding="utf-8")) if KEPT.exists() else {}
+    kept[f"{jobs:,} jobs"] = found
+    KEPT.write_text(json.dumps(kept, indent=2) + "\n", encoding="utf-8")
+    print(json.dumps(found, indent=2), flush=True)
 
 
 if __name__ == "__main__":
-    main(int(sys.argv[1]) if len(sys.argv) > 1 else 30_000, sys.argv[2] if len(sys.argv) > 2 else "")
+    if sys.argv[1:2] == ["load"]:
+        load(int(sys.argv[2]), Path(sys.argv[3]))
+    else:
+        for number in sys.argv[1:] or ["30000"]:
+            main(int(number))

@@ -10,6 +10,7 @@ from support.tables import Season, assert_table, load
 
 from pipeline.errors import StoreUnavailable, UsageError
 from pipeline.warehouse import Run, Store, make_tables, open_store, record_outcome, transaction
+from pipeline.warehouse.load import LONGEST_SET, set_of
 
 
 @dataclass(frozen=True)
@@ -76,6 +77,26 @@ def test_a_part_of_the_branches_closed_together_is_refused_and_nothing_is_change
         with pytest.raises(UsageError, match="close them together again"), transaction(store):
             load(store, season("| 9 | South | 100 |\n| 9 | West | 100 |"))
         assert jobs_of(store) == [(2025, "North", "1"), (2025, "South", "2")]
+
+
+def test_many_branches_stand_under_a_short_name_and_are_replaced_and_refused_by_their_own_names() -> None:
+    many = [f"Branch {number:02d}" for number in range(1, 13)]
+    rows = "\n".join(f"| {number} | {name} | 100 |" for number, name in enumerate(many))
+    with open_store(":memory:") as store:
+        load(store, season(rows))
+        (stored,) = set(store.read("records.jobs")["branch_set"])
+        assert stored.startswith("Branch 01 + 11 more, ")
+        assert len(stored) <= LONGEST_SET
+        with pytest.raises(UsageError, match=r"Branch 01 \+ Branch 02 .* \+ Branch 12 together"), transaction(store):
+            load(store, season("| 9 | Branch 03 | 100 |"))
+        load(store, season(rows + "\n| 99 | Branch 13 | 100 |"))
+        assert len(jobs_of(store)) == 13
+
+
+def test_a_set_of_branches_is_its_names_up_to_sixty_letters_and_sets_that_differ_have_names_that_differ() -> None:
+    assert set_of(("b" * 29, "a" * 28)) == "a" * 28 + " + " + "b" * 29
+    assert set_of(("b" * 29, "a" * 29)).startswith("a" * 29 + " + 1 more, ")
+    assert set_of(("b" * 29, "a" * 29)) != set_of(("c" * 29, "a" * 29))
 
 
 def test_a_folder_without_an_accepted_job_cannot_be_closed() -> None:

@@ -8,7 +8,16 @@ import pytest
 from support.tables import Season, load
 
 from pipeline.errors import ControlDifference
-from pipeline.warehouse import ModelError, build_models, make_tables, models, open_store, run_checks
+from pipeline.warehouse import (
+    ModelError,
+    build_models,
+    drop_passing,
+    make_tables,
+    models,
+    open_store,
+    run_checks,
+    transaction,
+)
 from pipeline.warehouse.files import SqlFile, files_of, model_files, table_files
 from pipeline.warehouse.models import build_order, tables_read
 
@@ -63,6 +72,24 @@ def test_views_can_be_read_by_a_client_that_knows_no_macro(tmp_path: Path) -> No
                 assert store.read(file.name).height > 0, file.name
 
 
+def test_a_model_for_the_run_alone_is_read_like_any_other_and_never_reaches_the_file(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    passing = model("facts.a", "select 1 as n")
+    passing = SqlFile(passing.path, passing.name, passing.text.replace("\n", "\n-- Built for the run alone: b.\n", 1))
+    given(monkeypatch, passing, model("facts.b", "select n + 1 as n from facts.a"))
+    kinds = "select table_name, table_type from information_schema.tables where table_schema = 'facts' order by all"
+    with open_store(tmp_path / "store.duckdb") as store:
+        make_tables(store)
+        with transaction(store):
+            build_models(store)
+            assert store.read("facts.a").rows() == [(1,)]
+            drop_passing(store)
+    with open_store(tmp_path / "store.duckdb", read_only=True) as store:
+        assert store.read("facts.b").rows() == [(2,)]
+        assert store.query(kinds).rows() == [("b", "BASE TABLE")]
+
+
 def test_models_that_read_each_other_in_a_circle_are_named(monkeypatch: pytest.MonkeyPatch) -> None:
     given(
         monkeypatch,
@@ -110,6 +137,7 @@ def test_every_public_table_and_column_has_a_comment() -> None:
     with open_store(":memory:") as store:
         load(store, Season(jobs="| job_no | feet |\n| 1 | 100 |"))
         build_models(store)
+        drop_passing(store)
         bare_tables = store.con.execute(
             "select schema_name || '.' || table_name from duckdb_tables() where coalesce(comment, '') = '' order by all"
         ).fetchall()
