@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from pipeline.documents.build import listed, missing, note, row, table, with_capital
+from pipeline.documents.build import counted, listed, missing, note, row, table, with_capital
 from pipeline.documents.columns import words
 from pipeline.documents.manager_connections_tables import kind_word
 from pipeline.documents.model import Block, Column, Estimate, Figure, Note, Row, Section, Source, Table, Text, join, say
@@ -128,8 +128,8 @@ def _sure_words(changes: dict[tuple[str, str], Record]) -> Text:
         "changes of the season that have limits", Source(SOURCE, f"season={tested[0]['season']}"),
     )  # fmt: skip
     if not sure:
-        return say("None of {} changes is more than chance would make.", count)
-    return say("More than chance would make, of {} changes: {}.", count, listed(sure))
+        return say("None of {} is more than chance would make.", counted(count, "change", "changes"))
+    return say("More than chance would make, of {}: {}.", counted(count, "change", "changes"), listed(sure))
 
 
 def yes_no(value: bool | None) -> str | None:

@@ -173,8 +173,8 @@ def _clusters(results: Results) -> list[Block]:
              "whose chi-square is as large"),
         )
     }  # fmt: skip
-    by_chance = say("chi-square {} on {} degrees of freedom, chance {}", figures["pearson"], figures["freedom"],
-                    figures["chance"])  # fmt: skip
+    freedom = counted(figures["freedom"], "degree of freedom", "degrees of freedom")
+    by_chance = say("chi-square {} on {}, chance {}", figures["pearson"], freedom, figures["chance"])
     if found["chance"] < CLUSTER_CHANCE:
         text = say("Failures of a kind come in clusters on jobs ({}): they spread {} times as much as chance alone "
                    "would spread them, and limits are widened for it.", by_chance, figures["factor"])  # fmt: skip

@@ -160,7 +160,7 @@ def share_figure(record: Record, season: int) -> Figure:
 def cause_chart(results: Results) -> Chart | None:
     """Causes of the calls, the commonest first, with the running share beside each."""
     records = causes(results)
-    if not records:
+    if not any(r["calls"] for r in records):
         return None
     points = tuple(
         Point(slug(r["cause"]), with_capital(r["word"]), r["calls"], note=f"{r['cumulative_share'] * 100:.0f} %")

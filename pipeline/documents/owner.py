@@ -148,7 +148,8 @@ def _lead(
     if charged.value is None:
         was = say("A foot cost {}", cost)
     if losing["jobs"].value:
-        was = say("{}; {} of {} jobs lost {} between them", was, losing["jobs"], losing["all"], losing["loss"])
+        every = counted(losing["all"], "job", "jobs")
+        was = say("{}; {} of {} lost {} between them", was, losing["jobs"], every, losing["loss"])
     if price is None:
         return say("{}. What to charge next cannot be said from these records.", was)
     chance = Figure("lead_chance", "chance of the first screen's price", LEAD_CHANCE, "percent", "chance",

@@ -6,7 +6,7 @@ from decimal import Decimal
 from math import floor
 from typing import Any
 
-from pipeline.documents.build import figure, slug
+from pipeline.documents.build import counted, figure, slug
 from pipeline.documents.model import Axis, Chart, Figure, Point, Series, Source, say
 from pipeline.documents.parts import PARTS, per_foot
 from pipeline.documents.results import Results, label_of
@@ -75,7 +75,7 @@ def job_margins(results: Results, losing: Figure, jobs_counted: Figure) -> Chart
         Point(_class_key(start), _class_label(start), counts[start], role="bad" if start < 0 else "plain")
         for start in shown
     )
-    title = say("{} of {} jobs cost more than was charged for them", losing, jobs_counted)
+    title = say("{} of {} cost more than was charged for them", losing, counted(jobs_counted, "job", "jobs"))
     return Chart(
         "job_margins", "columns", title, Axis("jobs", "jobs", "count"), "margin, % of the price",
         (Series("jobs", "Jobs", points),), "jobs whose margin lies from this value up to the next",
