@@ -11,7 +11,7 @@ RULES: dict[str, str] = {
     r"(?! (?:than|of 20))",
     "many of one": r"\b(?:[02-9]|\d{2,}) (?:job|row|crew|feed|line|item|quote|property|pair|month|season|day|week|pack|"
     r"spool|call|failed point|kind|change|property)\b(?!s)(?!-)",
-    "are with one": r"\b1 [a-z]+ (?:are|were|have|lie|cost)\b",
+    "are with one": r"\b1 [a-z]+ (?:are|were|have|lie)\b",
     "is with many": r"(?<!of )\b(?:[02-9]|\d{2,}) [a-z]+s (?:is|was|has|lies)\b",
     "a gap": r"  | [.,;:](?:\s|$)|\( | \)|\(\)",
     "two stops": r"\.\.|,,|;;|\.,|:\.",
