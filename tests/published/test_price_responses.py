@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import json
+from pathlib import Path
+
 import numpy as np
 import pytest
 from numpy.testing import assert_allclose
@@ -56,12 +59,27 @@ def reweighted(design: np.ndarray, won: np.ndarray) -> np.ndarray:
     return at
 
 
-def test_several_columns_are_fitted_as_reweighted_least_squares_fits_them() -> None:
+def made_quotes() -> tuple[np.ndarray, np.ndarray]:
+    """300 quotes: an intercept, price beside like houses', size and stories; and whether each was won."""
     rng = np.random.default_rng(8)
     design = with_ones(rng.normal(0, 0.2, 300), rng.normal(5, 0.4, 300), rng.integers(1, 4, 300))
-    won = rng.random(300) < 1 / (1 + np.exp(3 * design[:, 1] + 0.3 * (design[:, 3] - 2)))
+    return design, rng.random(300) < 1 / (1 + np.exp(3 * design[:, 1] + 0.3 * (design[:, 3] - 2)))
+
+
+def test_several_columns_are_fitted_as_reweighted_least_squares_fits_them() -> None:
+    design, won = made_quotes()
     found, _ = maximise(design, won, is_penalised=False)
     assert_allclose(found, reweighted(design, won.astype(float)), atol=1e-8)
+
+
+def test_several_columns_are_fitted_as_statsmodels_fits_them() -> None:
+    """Its Logit on the same quotes; tests/bench/second_library.json keeps what it found, and its version."""
+    kept = json.loads((Path(__file__).parents[1] / "bench" / "second_library.json").read_text("utf-8"))["logistic"]
+    design, won = made_quotes()
+    found, covariance = maximise(design, won, is_penalised=False)
+    assert len(won) == kept["quotes"]
+    assert_allclose(found, kept["coefficients"], atol=1e-7)
+    assert_allclose(np.sqrt(np.diag(covariance)), kept["standard_errors"], rtol=1e-6)
 
 
 @pytest.mark.parametrize(("a", "b", "c", "d"), [(12, 3, 5, 20), (7, 0, 4, 6), (5, 0, 0, 8)])

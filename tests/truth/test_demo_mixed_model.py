@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import json
 from functools import cache
+from pathlib import Path
 
 import numpy as np
 import polars as pl
@@ -59,6 +61,18 @@ def test_the_solver_agrees_with_the_likelihood_written_out_whole() -> None:
     assert own.residual_variance == pytest.approx(residual, rel=1e-4)
     assert own.inner_variance == pytest.approx(between, rel=1e-3)
     assert own.coefficients == pytest.approx(b, abs=1e-5)
+
+
+def test_the_solver_agrees_with_statsmodels() -> None:
+    """Its MixedLM on the same figures; tests/bench/second_library.json keeps what it found, and its version."""
+    kept = json.loads((Path(__file__).parents[1] / "bench" / "second_library.json").read_text("utf-8"))["mixed"]
+    fit = fitted()
+    x = np.column_stack([fit.branches[fit.groups], fit.design.matrix])
+    own = fit_mixed(fit.tamed.y, x, fit.groups, fit.groups)
+    assert (len(fit.groups), fit.crews.height) == (kept["jobs"], kept["crews"])
+    assert own.residual_variance == pytest.approx(kept["residual_variance"], rel=1e-4)
+    assert own.inner_variance == pytest.approx(kept["crew_variance"], rel=1e-3)
+    assert own.coefficients == pytest.approx(kept["coefficients"], abs=1e-5)
 
 
 def test_the_effects_of_the_crews_are_those_of_a_regression_with_a_column_a_crew() -> None:
