@@ -17,8 +17,8 @@ class Format:
     """Decimals, what stands before and after, and a unit that is left out where a heading already gives it.
 
     `significant` keeps two figures of a small number; `chance` never prints 0 or 100 %, which no draws can show;
-    `given` prints the decimals that were written, for a setting; `charged` is a price that is asked to the cent,
-    however wide the interval around it is.
+    `given` prints the decimals that were written, for a setting or a spacing; `charged` is a price that is
+    asked to the cent, however wide the interval around it is.
     """
 
     decimals: int = 0
@@ -48,10 +48,11 @@ FORMATS: dict[str, Format] = {
     "hours": Format(unit=f"{_NO_BREAK}h"),
     "hours_per_100_ft": Format(2, unit=f"{_NO_BREAK}h/100{_NO_BREAK}ft"),
     "days": Format(1, unit=f"{_NO_BREAK}days"),
-    "inches": Format(1, unit=f"{_NO_BREAK}in"),
+    "inches": Format(unit=f"{_NO_BREAK}in", given=True),
     "quantity": Format(),
     "ratio": Format(2),
     "number": Format(2),
+    "expected": Format(1),
     "rate": Format(2, significant=True),
     "date": Format(),
     "text": Format(),

@@ -94,8 +94,8 @@ def _group_columns(heading: str) -> tuple[Column, ...]:
         words("word", heading),
         column("jobs", definition="jobs with connections"),
         column("failed_points"),
-        Column("expected_points", "Due", "points", "number", "failed points that the same kinds had in the same weeks "
-               "over all jobs"),
+        Column("expected_points", "Due", "points", "expected", "failed points that the same kinds had in the same "
+               "weeks over all jobs"),
         estimate("per_1000_connection_nights", "low", "high", definition=_RATE),
         ratio("ratio", "Failed / due", _DUE, "ratio_low", "ratio_high"),
         ratio("pooled_ratio", "Pooled", "the same, drawn toward that of all by how few failures there are",

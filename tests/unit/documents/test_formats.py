@@ -107,3 +107,9 @@ def test_a_setting_is_printed_as_it_was_given() -> None:
     assert show(Decimal("0.0145"), "given_share") == "1.45\N{NO-BREAK SPACE}%"
     assert show(Decimal("40.000"), "given_number") == "40"
     assert show(Decimal("2.5"), "given_number") == "2.5"
+
+
+def test_a_spacing_has_no_decimal_that_it_was_not_given_and_what_was_due_has_one() -> None:
+    assert show(Decimal("9.000000"), "inches", with_unit=True) == "9\N{NO-BREAK SPACE}in"
+    assert show(Decimal("7.5"), "inches") == "7.5"
+    assert show(112.487, "expected") == "112.5"
