@@ -71,10 +71,11 @@ def _row_lines(figure: Record, place: Place, row: Record) -> list[Record]:
     for key, value in row.items():
         if value is None:
             continue
-        number = _as_number(value)
+        # A season's year is a name, not a quantity.
+        number = None if key.endswith("season") else _as_number(value)
         shown = key if number is not None else f"{key}: {value}"
         own = "; this is the figure" if _same(figure, value) and figure["name"].endswith(key) else ""
-        lines.append(_line(place, shown, value, "", f"{place.columns.get(key, key)}{own}"))
+        lines.append(_line(place, shown, number, "", f"{place.columns.get(key, key)}{own}"))
     return lines
 
 

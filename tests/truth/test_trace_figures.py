@@ -77,6 +77,7 @@ def test_a_figure_is_traced_in_the_terminal_as_json_and_as_a_sheet(
     said = " ".join(capsys.readouterr().out.split())
     assert "definition: sum of the jobs' cost / sum of their feet" in said
     assert "made in: sql/measures/season_cost.sql" in said
+    assert "season: 2025 " in said
     assert "sum of the lines" not in said
     rows = CalamineWorkbook.from_path(sheet).get_sheet_by_index(0).to_python()
     assert not any(str(row[0]).startswith("Sum") for row in rows)
