@@ -159,7 +159,9 @@ def _ratio_table(changes: dict[tuple[str, str], Record], season: int, base: int)
     )  # fmt: skip
     rows = []
     for record in shown:
-        form = "hours_per_100_ft" if record["measure"] == "pace" else "rate"
+        # A kind's rate has the two figures that the limits of its few failures leave it elsewhere on the page.
+        faults = "rate" if record["what"] == "all" else "rate_of_few"
+        form = "hours_per_100_ft" if record["measure"] == "pace" else faults
         cells = {
             "what": _name(record), "unit": record["unit"], "sure": yes_no(record["more_than_chance"]),
             "before": Estimate(record["before"], format=form), "now": Estimate(record["now"], format=form),

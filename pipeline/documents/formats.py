@@ -54,6 +54,7 @@ FORMATS: dict[str, Format] = {
     "number": Format(2),
     "expected": Format(1),
     "rate": Format(2, significant=True),
+    "rate_of_few": Format(1, significant=True),
     "date": Format(),
     "text": Format(),
     "prose": Format(),

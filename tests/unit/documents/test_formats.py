@@ -113,3 +113,8 @@ def test_a_spacing_has_no_decimal_that_it_was_not_given_and_what_was_due_has_one
     assert show(Decimal("9.000000"), "inches", with_unit=True) == "9\N{NO-BREAK SPACE}in"
     assert show(Decimal("7.5"), "inches") == "7.5"
     assert show(112.487, "expected") == "112.5"
+
+
+@pytest.mark.parametrize(("value", "shown"), [(1.784, "1.8"), (0.987, "0.99"), (0.0648, "0.065"), (12.34, "12.3")])
+def test_a_rate_of_few_has_two_figures_and_one_decimal_at_least(value: float, shown: str) -> None:
+    assert show(value, "rate_of_few") == shown
