@@ -2,39 +2,28 @@
 
 from __future__ import annotations
 
-import json
-from collections.abc import Iterable, Iterator
-from typing import Any
+import re
+from collections.abc import Iterable
+from functools import cache
 
 import duckdb
 
 from pipeline.errors import ControlDifference
-from pipeline.warehouse.files import ModelError, SqlFile, described, files_of, model_files
+from pipeline.warehouse.files import SCHEMAS, ModelError, SqlFile, described, files_of, model_files
 from pipeline.warehouse.store import Store
 
-
-def _base_tables(node: Any) -> Iterator[str]:
-    if isinstance(node, dict):
-        if node.get("type") == "BASE_TABLE" and node["schema_name"]:
-            yield f"{node['schema_name']}.{node['table_name']}"
-        for value in node.values():
-            yield from _base_tables(value)
-    elif isinstance(node, list):
-        for value in node:
-            yield from _base_tables(value)
+_READ = re.compile(rf"\b(?:from|join)\s+((?:{'|'.join(SCHEMAS)})\.[a-z_0-9]+)")
+_COMMENT = re.compile(r"--.*")
 
 
-def tables_read(store: Store, file: SqlFile) -> list[str]:
-    """The tables that a query reads, by its own syntax tree.
+@cache
+def tables_read(text: str) -> list[str]:
+    """The tables that a query reads: what follows `from` and `join` with its schema, as every model is written.
 
-    `get_table_names` would bind the query: a `using` join or a macro fails there before its tables exist,
-    and the failure aborts the transaction.
+    Asking the database to bind the query would not do: a `using` join or a macro fails there before its tables exist,
+    and the failure aborts the transaction. Its syntax tree tells the same, and takes a hundred times as long.
     """
-    row = store.con.execute("select json_serialize_sql(?::varchar)", [file.text]).fetchone()
-    tree = json.loads(row[0]) if row else {"error": True, "error_message": "nothing was parsed"}
-    if tree["error"]:
-        raise ModelError(f"{file.where} cannot be read: {tree['error_message']}")
-    return sorted(set(_base_tables(tree)))
+    return sorted(set(_READ.findall(_COMMENT.sub("", text))))
 
 
 def build_order(store: Store, wanted: Iterable[str] | None = None) -> list[SqlFile]:
@@ -58,7 +47,7 @@ def build_order(store: Store, wanted: Iterable[str] | None = None) -> list[SqlFi
                 reader = models[path[-1]].where if path else "the caller"
                 raise ModelError(f"{reader} reads {name}, which nothing in sql/ makes.")
             return
-        for read in tables_read(store, models[name]):
+        for read in tables_read(models[name].text):
             visit(read, (*path, name))
         done.add(name)
         order.append(models[name])

@@ -1,4 +1,5 @@
 -- facts.direct_costs: one row a job and part of cost, with what is the job's own
+-- Built for the run alone: facts.job_parts holds it, with the shares of common costs.
 -- columns:
 --   season: season
 --   branch: branch

@@ -1,6 +1,7 @@
 -- facts.goods_moved: one row an accepted, held or rejected movement of goods, in the item's unit and at its cost
 -- pack, spool and case are one pack of the item as items lists it; a dozen is twelve.
 -- Inputs: accepted and refused materials, facts.unit_costs (usd a unit, as a ratio), staging.service_days.
+-- Built for the run alone: facts.goods_costs and measures.item_use hold its sums.
 -- columns:
 --   season: season
 --   branch: branch; null: not said

@@ -2,6 +2,7 @@
 -- Nothing is rounded before this: each part's column is rounded once to cents by largest remainder, so that it adds up
 -- to the part's total of the season (ties by branch, then job). A part that cannot be known has no row. The dust of
 -- division, under a billionth of a dollar, is left out of the comparison of remainders, so that equal shares tie.
+-- Built for the run alone: measures.job_cost holds its cents.
 -- columns:
 --   season: season
 --   branch: branch

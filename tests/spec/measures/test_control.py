@@ -157,7 +157,7 @@ LOSSES = {
         "update facts.loaded_hours set loaded_usd = loaded_usd - 1 where hours = 6",
         "1",
     ),
-    "goods": ("facts.goods_moved", "delete from facts.goods_moved where job_no = '1'", "20"),
+    "goods": ("facts.goods_moved", """delete from temp."facts.goods_moved" where job_no = '1'""", "20"),
     "miles": ("facts.travel_costs", "update facts.travel_costs set travel_usd = 0 where job_no = '1'", "10"),
 }
 
