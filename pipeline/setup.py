@@ -10,6 +10,7 @@ nor pyproject.toml has changed since, nothing is installed.
 from __future__ import annotations
 
 import hashlib
+import importlib.util
 import os
 import subprocess
 import sys
@@ -21,6 +22,8 @@ ENVIRONMENT = ROOT / ".venv"
 LOCK = ROOT / "requirements.lock"
 STAMP = ENVIRONMENT / "perfoot-lock.sha256"
 OLDEST_PYTHON = (3, 11)
+QUIETLY = ("--disable-pip-version-check", "install", "--quiet")
+"""How pip is asked to install."""
 
 
 def _script(name: str) -> Path:
@@ -51,20 +54,38 @@ def _run(*words: str | Path) -> bool:
 
 def _install() -> bool:
     python = _script("python")
-    if not python.exists() and not _run(sys.executable, "-m", "venv", ENVIRONMENT):
+    if not python.exists() and not _run(sys.executable, "-m", "venv", "--without-pip", ENVIRONMENT):
         return False
-    pip = (python, "-m", "pip", "--disable-pip-version-check", "install", "--quiet")
+    return _install_with_uv(python) or _install_with_pip(python)
+
+
+def _install_with_uv(python: Path) -> bool:
+    """Four times as fast as pip. Modules are compiled where they are first used: most of them never are.
+
+    uv is fetched by the pip that this Python has, since making one for the environment takes longer than all else.
+    """
+    if importlib.util.find_spec("pip") is None:
+        return False
+    uv = (python, "-m", "uv", "--quiet", "pip", "install", "--python", python)
     with tempfile.TemporaryDirectory() as folder:
         installer = Path(folder) / "installer.txt"
         installer.write_text(_locked("uv"), encoding="utf-8")
-        fast = _run(*pip, "--require-hashes", "-r", installer) and _run(
-            python, "-m", "uv", "--quiet", "pip", "install", "--python", python, "--compile-bytecode",
-            "--require-hashes", "-r", LOCK,
-        )  # fmt: skip
-    # uv does not read pip's own configuration: where that names the only reachable index, pip does the work.
-    if not fast and not _run(*pip, "--require-hashes", "-r", LOCK):
-        return False
-    return _run(*pip, "--no-deps", "--no-build-isolation", "--editable", ROOT)
+        return (
+            _run(sys.executable, "-m", "pip", "--python", python, *QUIETLY, "--require-hashes", "-r", installer)
+            and _run(*uv, "--require-hashes", "-r", LOCK)
+            and _run(*uv, "--offline", "--no-deps", "--no-build-isolation", "--editable", ROOT)
+        )
+
+
+def _install_with_pip(python: Path) -> bool:
+    """With a pip of the environment's own: uv does not read pip's configuration, which may name the only index that can
+    be reached, and a pip before 22.3 cannot install into another environment."""
+    pip = (python, "-m", "pip", *QUIETLY)
+    return (
+        _run(python, "-m", "ensurepip")
+        and _run(*pip, "--require-hashes", "-r", LOCK)
+        and _run(*pip, "--no-deps", "--no-build-isolation", "--editable", ROOT)
+    )
 
 
 def main(words: list[str]) -> int:
@@ -92,6 +113,8 @@ def main(words: list[str]) -> int:
         return 2
     if os.name == "nt":
         return subprocess.run([str(command), *words[1:]], check=False).returncode
+    # What is compiled at its first use is kept, else every run would compile it again.
+    os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
     sys.stdout.flush()
     return os.execv(command, [str(command), *words[1:]])
 

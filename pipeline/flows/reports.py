@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
+from concurrent.futures import Future, ThreadPoolExecutor
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -10,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 from pipeline.flows.indexing import write_index
 from pipeline.flows.rejects import write_rejects_workbook
 from pipeline.flows.stages import SeasonInHand, StageResult, commit
-from pipeline.flows.writing import write_whole
+from pipeline.flows.writing import write_bytes_whole, write_whole
 
 if TYPE_CHECKING:
     from pipeline.documents.model import Document
@@ -76,36 +77,60 @@ def results_of(hand: SeasonInHand) -> Results:
     )
 
 
-def write_documents(documents: tuple[Document, ...], folder: Path) -> dict[str, Path]:
-    """Each document as a page and on paper, and every printed figure in figures.json. Returns the files by name."""
-    from pipeline.render import pages_beside, write_figures, write_html, write_pdf
+def write_documents(
+    documents: tuple[Document, ...], folder: Path, *others: Callable[[], dict[str, Path]]
+) -> dict[str, Path]:
+    """Each document as a page and on paper, every printed figure in figures.json, and what `others` write while the
+    papers are being set. Returns the files by name; an error of any of them is raised here."""
+    from pipeline.render import pages_beside, start_pdf, write_figures, write_html
 
     written: dict[str, Path] = {}
-    for document in documents:
-        page, paper = folder / f"{document.name}.html", folder / f"{document.name}.pdf"
-        write_whole(page, partial(write_html, document, beside=pages_beside(documents, document)))
-        write_whole(paper, partial(write_pdf, document))
-        written |= {document.name: page, f"{document.name}-pdf": paper}
-    figures = folder / "figures.json"
-    write_whole(figures, lambda part: write_figures(documents, part))
-    return written | {"figures": figures}
+    with ThreadPoolExecutor(max_workers=1) as press:
+        papers: dict[Path, Future[bytes]] = {}
+        for document in documents:
+            page, paper = folder / f"{document.name}.html", folder / f"{document.name}.pdf"
+            write_whole(page, partial(write_html, document, beside=pages_beside(documents, document)))
+            papers[paper] = start_pdf(document, press)
+            written |= {document.name: page, f"{document.name}-pdf": paper}
+        written["figures"] = folder / "figures.json"
+        write_whole(written["figures"], partial(write_figures, documents))
+        for write in others:
+            written |= write()
+        for paper, content in papers.items():
+            write_bytes_whole(paper, content.result())
+    return written
 
 
-def season_book(hand: SeasonInHand) -> SeasonBook:
-    """The season's measures and decisions, read from the store within its transaction, and what they rest on."""
+def season_book(hand: SeasonInHand, results: Results) -> SeasonBook:
+    """The season's measures and decisions, read from the store within its transaction where the documents have not
+    read them, and what they rest on."""
     from pipeline.documents.season_tables import result_files, season_sheets
     from pipeline.render import SeasonBook
 
     assert hand.checked is not None
-    frames = {name: hand.open_store.read(name, hand.season + (name in NEXT_SEASON)) for name in result_files()}
+    frames = {
+        name: results.tables[name]
+        if name in results.tables
+        else hand.open_store.read(name, hand.season + (name in NEXT_SEASON))
+        for name in result_files()
+    }
     return SeasonBook(
         season=hand.season,
         firm=hand.checked.settings.text("firm"),
         sheets=season_sheets(frames),
         documents=hand.documents,
-        files=tuple(hand.read("audit.files").to_dicts()),
+        files=tuple(results.tables["audit.files"].to_dicts()),
         settings=tuple(hand.checked.settings.rows()),
     )
+
+
+def write_season_book(book: SeasonBook, folder: Path) -> dict[str, Path]:
+    """season.xlsx."""
+    from pipeline.render import write_season_workbook
+
+    path = folder / "season.xlsx"
+    write_whole(path, partial(write_season_workbook, book))
+    return {"season": path}
 
 
 def write_order_workbook(results: Results, folder: Path) -> dict[str, Path]:
@@ -130,18 +155,18 @@ def season_folder(out: Path, season: int) -> Path:
 def reports(hand: SeasonInHand) -> StageResult:
     """Make the documents, end the season's transaction, and write the files."""
     from pipeline.documents import build_documents
-    from pipeline.render import write_season_workbook
 
     results = results_of(hand)
     hand.documents = build_documents(results)
-    book = season_book(hand)
+    book = season_book(hand, results)
     commit(hand)
     folder = season_folder(hand.request.out, hand.season)
-    workbook = folder / "season.xlsx"
-    write_whole(workbook, partial(write_season_workbook, book))
-    hand.written = write_documents(hand.documents, folder) | {"season": workbook}
-    hand.written |= write_order_workbook(results, folder)
-    hand.written |= write_rejects_workbook(hand, folder)
+    hand.written = write_documents(
+        hand.documents, folder,
+        partial(write_season_book, book, folder),
+        partial(write_order_workbook, results, folder),
+        partial(write_rejects_workbook, hand, folder),
+    )  # fmt: skip
     hand.written |= write_index(folder.parent)
     return StageResult(f"{len(hand.written)} files in {season_folder(hand.request.out, hand.season)}")
 

@@ -10,7 +10,7 @@ from pathlib import Path
 
 from pipeline.flows.close import Closed, Say, close_directly
 from pipeline.flows.server import PrivateServer, ServerFailed, answers, configured_server, private_environment
-from pipeline.flows.stages import Request, SeasonInHand, read
+from pipeline.flows.stages import Request, SeasonInHand, check
 
 Notice = Callable[[str], None]
 """Told in one sentence of something unexpected that does not stop the work."""
@@ -47,7 +47,7 @@ def _close_with_server(requests: list[Request], say: Say, notice: Notice) -> Ite
 def _prepare(hands: list[SeasonInHand], ending: ExitStack) -> Callable[[SeasonInHand, Say], Closed]:
     """A server that answers and the flow to run on it.
 
-    The reading and the imports go on while the server comes up: it is what takes longest.
+    The reading, the checks and the imports go on while the server comes up: it is what takes longest.
     """
     server = None
     configured = configured_server(os.environ)
@@ -58,7 +58,7 @@ def _prepare(hands: list[SeasonInHand], ending: ExitStack) -> Callable[[SeasonIn
         server = ending.enter_context(PrivateServer(home, home / "server.log"))
         os.environ.update(private_environment(home), PREFECT_API_URL=server.api_url)
     for hand in hands:
-        read(hand)
+        check(hand)
     from pipeline.flows.prefect_close import close_as_flow
 
     _log_to_file_alone()

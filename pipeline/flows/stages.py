@@ -107,23 +107,24 @@ def rows_as_text(frame: pl.DataFrame, columns: tuple[str, ...]) -> list[dict[str
     return [{key: "" if value is None else str(value) for key, value in row.items()} for row in shown.to_dicts()]
 
 
-def read(hand: SeasonInHand) -> FolderReading:
-    """Read the folder's sheets; done ahead of the other stages where something else is still starting."""
+def check(hand: SeasonInHand) -> Checked:
+    """Read the folder's sheets and check every row; done ahead of the other stages where something else is still
+    starting."""
+    from pipeline.validation import check_folder
     from pipeline.workbook import read_folder
 
-    hand.reading = read_folder(hand.request.folder)
-    return hand.reading
+    hand.reading = hand.reading or read_folder(hand.request.folder)
+    hand.checked = check_folder(hand.reading, hand.request.season, hand.request.branch)
+    return hand.checked
 
 
 def intake(hand: SeasonInHand) -> StageResult:
     """Read the folder and check every row; raises TooMuchRejected, or UsageError where a setting that the hours need is
     missing, before anything is loaded."""
-    from pipeline.validation import check_folder, rejected_share, require_jobs
+    from pipeline.validation import rejected_share, require_jobs
     from pipeline.warehouse import require_wage_bases
 
-    request = hand.request
-    checked = check_folder(hand.reading or read(hand), request.season, request.branch)
-    hand.checked = checked
+    checked = hand.checked or check(hand)
     require_jobs(checked)
     require_wage_bases(checked.records, checked.refused, checked.settings.rows())
     counts = checked.intake.select("rows_read", "accepted", "rejected", "held", "set_aside").sum().row(0)
@@ -131,7 +132,7 @@ def intake(hand: SeasonInHand) -> StageResult:
     sentence = (
         f"{total:,} rows read = {accepted:,} accepted + {rejected:,} rejected + {held:,} held + {aside:,} set aside"
     )
-    _refuse_too_much(checked, rejected, rejected_share(checked), strict=request.strict)
+    _refuse_too_much(checked, rejected, rejected_share(checked), strict=hand.request.strict)
     table = rows_as_text(
         checked.intake,
         ("source_file", "source_sheet", "record_table", "rows_read", "accepted", "rejected", "held", "set_aside"),

@@ -12,3 +12,12 @@ def write_whole(path: Path, write: Callable[[Path], None]) -> None:
     beside = path.with_name(f".{path.name}.part")
     write(beside)
     beside.replace(path)
+
+
+def write_bytes_whole(path: Path, content: bytes) -> None:
+    """Write a file's content whole or not at all."""
+
+    def write(part: Path) -> None:
+        part.write_bytes(content)
+
+    write_whole(path, write)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pipeline.render.figures import write_figures
 from pipeline.render.html import html_of, index_of, pages_beside, write_html
-from pipeline.render.pdf import pdf_of, write_pdf
+from pipeline.render.pdf import pdf_of, start_pdf
 from pipeline.render.season_workbook import SeasonBook, write_season_workbook
 
 __all__ = [
@@ -13,8 +13,8 @@ __all__ = [
     "index_of",
     "pages_beside",
     "pdf_of",
+    "start_pdf",
     "write_figures",
     "write_html",
-    "write_pdf",
     "write_season_workbook",
 ]

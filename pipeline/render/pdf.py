@@ -23,6 +23,8 @@ from pipeline.render.definitions import Definition, definitions_of
 from pipeline.render.lettering import apart
 
 if TYPE_CHECKING:
+    from concurrent.futures import Future, ThreadPoolExecutor
+
     import typst
 
 TEMPLATE = Path(__file__).parent / "templates" / "report.typ"
@@ -161,19 +163,24 @@ def _compiler() -> typst.Compiler:
     return typst.Compiler(font_paths=fonts, ignore_system_fonts=True)
 
 
-def pdf_of(document: Document) -> bytes:
-    """The document as a PDF. The same document gives the same bytes: no date is written into it."""
+def _set(data: str) -> bytes:
     made = _compiler().compile(
-        TEMPLATE.read_bytes(),
-        format="pdf",
-        sys_inputs={"data": json.dumps(data_of(document), ensure_ascii=False)},
-        pdf_standards=STANDARD,
-        timestamp=0,
+        TEMPLATE.read_bytes(), format="pdf", sys_inputs={"data": data}, pdf_standards=STANDARD, timestamp=0
     )
     assert isinstance(made, bytes)
     return made
 
 
-def write_pdf(document: Document, path: Path) -> None:
-    """Write the document's PDF."""
-    path.write_bytes(pdf_of(document))
+def _as_json(document: Document) -> str:
+    return json.dumps(data_of(document), ensure_ascii=False)
+
+
+def pdf_of(document: Document) -> bytes:
+    """The document as a PDF. The same document gives the same bytes: no date is written into it."""
+    return _set(_as_json(document))
+
+
+def start_pdf(document: Document, press: ThreadPoolExecutor) -> Future[bytes]:
+    """The document's PDF to come, set by a thread of `press`, which has one, beside what Python does meanwhile: typst
+    holds no lock of Python's. The charts are drawn here and now, since matplotlib is not made for threads."""
+    return press.submit(_set, _as_json(document))

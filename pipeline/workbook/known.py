@@ -47,8 +47,11 @@ class KnownHeadings:
 
     def meanings(self, table: str, text: str) -> dict[str, int]:
         """The fields of a table that a heading may mean, with the weight of each."""
-        known = self.by_table[table]
-        return next((known[key] for key in heading_keys(text) if key in known), {})
+        return _meanings(self, text).get(table, {})
+
+    def tables_of(self, texts: Iterable[str]) -> set[str]:
+        """The tables of which some of these texts are headings."""
+        return {table for text in texts for table in _meanings(self, text)}
 
     def is_whole(self, table: str, text: str) -> bool:
         """Whether a heading is known to its last word, so that none of them is a unit."""
@@ -58,6 +61,16 @@ class KnownHeadings:
 @lru_cache(maxsize=200_000)
 def _is_known(known: KnownHeadings, text: str) -> bool:
     return any(key in known.every for key in heading_keys(text))
+
+
+@lru_cache(maxsize=200_000)
+def _meanings(known: KnownHeadings, text: str) -> dict[str, dict[str, int]]:
+    keys = [key for key in heading_keys(text) if key in known.every]
+    found = {
+        table: next((words[key] for key in keys if key in words), None)
+        for table, words in (known.by_table.items() if keys else ())
+    }
+    return {table: meant for table, meant in found.items() if meant is not None}
 
 
 def _of_table(name: str) -> dict[str, dict[str, int]]:

@@ -134,7 +134,8 @@ def _judge(headings: tuple[tuple[int, str], ...], known: KnownHeadings) -> Verdi
     if len(headings) - counted == 1:
         # One `Name` may be a setting's; beside an address or a phone it is a person's.
         cells = dict(headings)
-    matches = [match_table(table, cells, known) for table in tables().values()]
+    named = known.tables_of(cells.values())
+    matches = [match_table(table, cells, known) for name, table in tables().items() if name in named]
     likely = [match for match in sorted(matches, key=lambda match: -match.score) if _enough(match, counted)]
     whole = [match for match in likely if not match.missing]
     near = next((m for m in likely if len(m.missing) == 1 and len(m.columns) >= NEAR_MISS_FIELDS), None)

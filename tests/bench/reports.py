@@ -37,11 +37,11 @@ def closed_demo(out: Path) -> tuple[Results, SeasonBook]:
     """What the reports of the demo's last season are made from, all three seasons closed."""
     kept: dict[str, Any] = {}
 
-    def keeping(name: str) -> Callable[[SeasonInHand], Any]:
+    def keeping(name: str) -> Callable[..., Any]:
         own = getattr(reports, name)
 
-        def keep(hand: SeasonInHand) -> Any:
-            kept[name] = own(hand)
+        def keep(*given: Any) -> Any:
+            kept[name] = own(*given)
             return kept[name]
 
         return keep
