@@ -9,9 +9,9 @@ import numpy as np
 import polars as pl
 from numpy.typing import NDArray
 
-from pipeline.decisions.policy import DEMAND_DRAWS, EARLIER_WORTH, NEW_JOBS_CHANGE
+from pipeline.decisions.policy import DEMAND_DRAWS, EARLIER_WORTH, NEW_JOBS_CHANGE, NEW_JOBS_LUCK
 from pipeline.settings import Settings
-from pipeline.statistics.counts import Change, next_counts
+from pipeline.statistics.counts import Belief, next_counts
 
 Floats = NDArray[np.float64]
 Counts = NDArray[np.int64]
@@ -41,8 +41,8 @@ def new_jobs(
     """Draws of the number of new jobs, and where it comes from.
 
     `by_season` has the new jobs of each season in the store, the last one closed. Triangular between the settings
-    new_jobs_low, new_jobs_likely and new_jobs_high where they are given; else about the last season's number, moved as
-    much as the seasons differ. Never fewer than the `signed` ones.
+    new_jobs_low, new_jobs_likely and new_jobs_high where they are given; else what the seasons tell (`next_counts`).
+    Never fewer than the `signed` ones.
     """
     low, likely, high = (settings.number(f"new_jobs_{name}") for name in ("low", "likely", "high"))
     sure = "1 new job of next season is" if signed == 1 else f"{signed} new jobs of next season are"
@@ -58,12 +58,23 @@ def new_jobs(
                 f"New jobs are {low:.0f}, as the settings say.",
             ]
         notes.append("new_jobs_low, new_jobs_likely and new_jobs_high do not rise in that order and are not used.")
-    count = next_counts(by_season, Change(*NEW_JOBS_CHANGE), DEMAND_DRAWS, rng)
+    count = next_counts(by_season, Belief(*NEW_JOBS_CHANGE), Belief(*NEW_JOBS_LUCK), DEMAND_DRAWS, rng)
+    count = np.maximum(count, signed)
+    return count, [*notes, _as_seasons_tell(by_season, count)]
+
+
+def _as_seasons_tell(by_season: list[int], count: Counts) -> str:
+    """Where the number of new jobs comes from when the settings do not say it."""
+    better = "give new_jobs_low, new_jobs_likely and new_jobs_high to do better"
     last = by_season[-1] if by_season else 0
-    notes.append(
-        f"New jobs vary about this season's {last}; give new_jobs_low, new_jobs_likely and new_jobs_high to do better."
+    if not last:
+        return f"This season had no new job, so none is expected of the next; {better}."
+    low, middle, high = np.quantile(count, [0.1, 0.5, 0.9])
+    earlier = {1: "", 2: ", the season before it"}.get(len(by_season), ", the seasons before it")
+    return (
+        f"New jobs lie between {low:.0f} and {high:.0f} in four seasons of five, {middle:.0f} in the middle: from this "
+        f"season's {last}{earlier} and what seasons usually differ by (common practice, no source); {better}."
     )
-    return np.maximum(count, signed), notes
 
 
 def usual_offcut(new: pl.DataFrame) -> dict[str, float]:

@@ -103,14 +103,15 @@ def _rates_table(results: Results, base: int) -> Table | None:
         Column("now", label_of(results.season), "", "share", "the rate, this season"),
         Column("change", "Difference", "", "share", "this season's less the season before's; 95 % limits where "
                "they are known"),
-        words("sure", "More than chance", "whether limits that hold for all comparisons at once leave out equality"),
+        words("sure", "More than chance", "whether limits that hold for all comparisons at once leave out equality; a "
+              "rate over all of a season's feet is not tested, for one season does not show how much it varies"),
     )  # fmt: skip
     rows = []
     for key, name, form, (before, now), source in (_goods_a_foot(results, base), _offcut(results, base)):
         if before is not None and now is not None:
             values = {"before": before, "now": now, "change": now - before}
             cells = {column: Estimate(value, format=form) for column, value in values.items()}
-            rows.append(row({"what": name, **cells}, columns, key, source))
+            rows.append(row({"what": name, **cells, "sure": "not tested"}, columns, key, source))
     back = results.row(SOURCE, measure="returning")
     if back is not None:
         cells = {

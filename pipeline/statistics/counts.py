@@ -49,31 +49,58 @@ MOST_CHANGE = 3.0
 """Times; a firm that grows or shrinks more than this in a year must say so itself."""
 
 
-def last_level(seasons: Sequence[int], deviations: Floats) -> tuple[Floats, Floats]:
-    """Mean and variance of the logarithm of the last season's level, a value a draw of the yearly change's deviation.
+@dataclass(frozen=True)
+class Belief:
+    """What is believed of a deviation before any count is seen: as likely under `middle` as over it, and 19 times in 20
+    between `middle` / `within` and `middle` x `within`."""
 
-    A local level (Durbin and Koopman 2012, 2.2) on the logarithms of the counts + 1/2, each known but for chance, of
-    variance 1 / (count + 1/2): a season's luck is told from a change that lasts as far as the seasons before tell it.
+    middle: float
+    within: float
+
+    def drawn(self, draws: int, rng: np.random.Generator) -> Floats:
+        """Draws of the deviation, log-normal."""
+        return np.asarray(self.middle * self.within ** (rng.standard_normal(draws) / LIMITS_95))
+
+
+LIMITS_95 = 1.959964
+"""Deviations of a normal distribution within which 95 % of it lies, either way."""
+
+
+def last_level(seasons: Sequence[int], lasting: Floats, luck: Floats) -> tuple[Floats, Floats, Floats]:
+    """Mean and variance of the logarithm of the last season's level, and the logarithm of the counts' likelihood: a
+    value a draw of two deviations, of a year's change that lasts and of a season's luck that is gone with it.
+
+    A local level (Durbin and Koopman 2012, Time Series Analysis by State Space Methods, 2.2, 2.9 and 2.10.1) on the
+    logarithms of the counts + 1/2. Each is known but for its luck and for chance of variance 1 / (count + 1/2). The
+    first one starts the level (a diffuse start), and tells nothing of the deviations.
     """
     logs, chance = np.log(np.asarray(seasons) + 0.5), 1 / (np.asarray(seasons) + 0.5)
-    mean, variance = np.full(len(deviations), logs[0]), np.full(len(deviations), chance[0])
+    mean, variance = np.full(len(luck), logs[0]), chance[0] + luck**2
+    likelihood = np.zeros(len(luck))
     for log, own in zip(logs[1:], chance[1:], strict=True):
-        moved = variance + deviations**2
-        gain = moved / (moved + own)
-        mean, variance = mean + gain * (log - mean), gain * own
-    return mean, variance
+        moved = variance + lasting**2
+        seen = moved + own + luck**2
+        likelihood -= (np.log(2 * np.pi * seen) + (log - mean) ** 2 / seen) / 2
+        mean, variance = mean + moved / seen * (log - mean), moved / seen * (own + luck**2)
+    return mean, variance, likelihood
 
 
-def next_counts(seasons: Sequence[int], before: Change, draws: int, rng: np.random.Generator) -> Counts:
-    """Draws of next season's count: Poisson about the last season's level, as far as it is known, times a season's
-    change of at most `MOST_CHANGE` either way. No season seen, or none in the last one: 0."""
+def next_counts(seasons: Sequence[int], lasting: Belief, luck: Belief, draws: int, rng: np.random.Generator) -> Counts:
+    """Draws of next season's count: Poisson about the last season's level, as far as it is known, times a change that
+    lasts and a season's luck, together at most `MOST_CHANGE` either way. No season seen, or none in the last one: 0.
+
+    Both deviations are drawn as they are believed and drawn again by how likely each pair brings the counts seen
+    (importance resampling; Gelman et al. 2013, Bayesian Data Analysis, 10.4).
+    """
     if not seasons or not seasons[-1]:
         return np.zeros(draws, dtype=np.int64)
-    deviations = change_deviations(seasons, before, draws, rng)
-    mean, variance = last_level(seasons, deviations)
+    lasts, gone = lasting.drawn(draws, rng), luck.drawn(draws, rng)
+    mean, variance, likelihood = last_level(seasons, lasts, gone)
+    worth = np.exp(likelihood - likelihood.max())
+    own = rng.choice(draws, draws, p=worth / worth.sum())
     most = np.log(MOST_CHANGE)
-    change = np.clip(rng.standard_normal(draws) * deviations, -most, most)
-    level = np.exp(mean + np.sqrt(variance) * rng.standard_normal(draws) + change)
+    moves = np.clip(np.hypot(lasts, gone)[own] * rng.standard_normal(draws), -most, most)
+    level = np.exp(mean[own] + np.sqrt(variance[own]) * rng.standard_normal(draws) + moves)
     return rng.poisson(level).astype(np.int64)
 
 

@@ -109,6 +109,17 @@ def new_count(firm: Firm, level: float, rng: np.random.Generator) -> int:
     return int(rng.binomial(inquiries, firm.win))
 
 
+def made_counts(seed: int, futures: int) -> tuple[tuple[int, int], NDArray[np.int64]]:
+    """A firm's new jobs of two seasons, and of `futures` that may follow: the counts of a history alone."""
+    rng = np.random.default_rng([seed, 13])
+    firm = make_firm(rng)
+    first = max(8, new_count(firm, firm.level, rng))
+    level = firm.level * float(np.exp(firm.drift * rng.standard_normal()))
+    last = max(8, new_count(firm, level, rng))
+    moves = np.exp(firm.drift * rng.standard_normal(futures))
+    return (first, last), np.array([new_count(firm, level * float(move), rng) for move in moves])
+
+
 def new_counts_seen(first: int, last: int, draws: int, rng: np.random.Generator) -> NDArray[np.int64]:
     """New jobs of a next season by one who knows how such firms come about and the counts of two seasons: firms as
     `make_firm` draws them, weighted by how likely they bring those counts."""

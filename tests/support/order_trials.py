@@ -84,14 +84,16 @@ def advise(made: History, demand: Demand, floor: str) -> Order:
 def told(made: History, demand: Demand, seed: int) -> dict[str, Floats]:
     """Draws of what is used less what comes back where the truth of some of it is known: by KNOWN."""
     own = [ITEMS.index(name) for name in demand.items]
-    rest = (demand.net - demand.new)[: len(made.new)]
+    rest = demand.net - demand.new
     work = new_work(made.records.job_items, demand.items, SEASON, demand.items)
     rng = np.random.default_rng(seed)
     seen = counts_by_season(made.records.job_items, SEASON)
-    alike = new_counts_seen(seen[0], seen[1], len(made.new), rng)
-    by_number, by_firms = (times_picked(work.worth, number, rng) @ work.use + rest for number in (made.new, alike))
+    alike = new_counts_seen(seen[0], seen[1], len(rest), rng)
+    by_number, by_firms = (
+        times_picked(work.worth, number, rng) @ work.use + rest[: len(number)] for number in (made.new, alike)
+    )
     others = demand.new[: len(made.new)] + (made.used - made.fresh - made.back)[:, own]
-    return dict(zip(KNOWN, (by_number, made.fresh[:, own] + rest, others, by_firms), strict=True))
+    return dict(zip(KNOWN, (by_number, made.fresh[:, own] + rest[: len(made.new)], others, by_firms), strict=True))
 
 
 def trials(seed: int, futures: int, *, early: bool = False, floor: str = "0.9") -> list[Trial]:

@@ -126,6 +126,24 @@ def test_settings_out_of_order_are_not_used_and_said() -> None:
     assert "do not rise" in notes[0]
 
 
+@pytest.mark.parametrize(
+    ("by_season", "said"),
+    [([90], "from this season's 90 and what"), ([80, 90], "from this season's 90, the season before it and what"),
+     ([70, 80, 90], "from this season's 90, the seasons before it and what")],
+)  # fmt: skip
+def test_what_seasons_tell_of_new_jobs_is_said_with_its_range(by_season: list[int], said: str) -> None:
+    counts, notes = new_jobs(by_season, settings(), rng())
+    low, middle, high = (round(float(np.quantile(counts, level))) for level in (0.1, 0.5, 0.9))
+    assert notes[-1].startswith(
+        f"New jobs lie between {low} and {high} in four seasons of five, {middle} in the middle:"
+    )
+    assert said in notes[-1]
+
+
+def test_a_last_season_without_new_jobs_is_said() -> None:
+    assert "had no new job" in new_jobs([5, 0], settings(), rng())[1][-1]
+
+
 def test_no_season_and_no_new_jobs_foretell_none() -> None:
     assert not new_jobs([], settings(), rng())[0].any()
     assert not new_jobs([0], settings(), rng())[0].any()

@@ -7,6 +7,7 @@ import pytest
 
 from pipeline.statistics.counts import (
     MOST_CHANGE,
+    Belief,
     Change,
     change_factors,
     clumping,
@@ -48,26 +49,104 @@ def test_no_change_is_larger_than_a_firm_must_say_itself() -> None:
     assert factors.min() == pytest.approx(1 / MOST_CHANGE)
 
 
+def test_a_belief_is_drawn_as_it_is_said() -> None:
+    drawn = Belief(0.2, 2.5).drawn(DRAWS, rng())
+    assert np.quantile(drawn, [0.025, 0.5, 0.975]) == pytest.approx([0.08, 0.2, 0.5], rel=0.02)
+
+
+NONE = Belief(1e-9, 1.0)
+"""A deviation that is sure to be none."""
+
+
 def test_a_count_without_a_change_spreads_by_its_own_chance_and_the_next_ones() -> None:
     """The level's logarithm about ln 60.5 with variance 1 / 60.5: mean 60.5 x exp(1 / 121) = 61.0; variance 61.0 and
     61.0^2 x (exp(1 / 60.5) - 1) = 62.0."""
-    counts = next_counts([60], Change(1e-9, 1e9), DRAWS, rng())
+    counts = next_counts([60], NONE, NONE, DRAWS, rng())
     assert (counts.mean(), counts.var()) == (pytest.approx(61.0, rel=0.01), pytest.approx(123.0, rel=0.03))
 
 
-@pytest.mark.parametrize(("deviation", "gain"), [(0.0, 0.33223), (0.1, 0.49811)])
-def test_a_season_before_tells_luck_from_a_change(deviation: float, gain: float) -> None:
+def test_a_lucky_season_is_uncertain_of_its_level_and_the_next_one_has_its_own_luck() -> None:
+    """Variances of the logarithm: 1 / 400.5 + .1^2 of the level, .2^2 of the change, .1^2 of next season's luck, and
+    next season's chance, about 1 / 400.5: .064994 in all. The median stays the season's own."""
+    log = np.log(next_counts([400], Belief(0.2, 1.0), Belief(0.1, 1.0), DRAWS, rng()))
+    assert log.var() == pytest.approx(0.064994, rel=0.03)
+    assert np.median(log) == pytest.approx(np.log(400), abs=0.01)
+
+
+@pytest.mark.parametrize(
+    ("lasting", "luck", "gain", "left"),
+    [(0.0, 0.0, 0.33223, 0.0067118), (0.1, 0.0, 0.49811, 0.010063), (0.1, 0.1, 0.49874, 0.015063),
+     (0.0, 0.1, 0.39899, 0.012050)],
+)  # fmt: skip
+def test_a_season_before_tells_luck_from_a_change(lasting: float, luck: float, gain: float, left: float) -> None:
     """99 then 49: logarithms 4.60016 and 3.90197, of chance 1 / 99.5 = .010050 and 1 / 49.5 = .020202. Without changes
-    the gain is .010050 / .030252 = .33223, with a deviation of .1 it is .020050 / .040252 = .49811."""
-    mean, variance = last_level([99, 49], np.array([deviation]))
+    the gain is .010050 / .030252 = .33223, and .33223 x .020202 is left of the variance; with a lasting deviation of
+    .1, .020050 / .040252 = .49811; with luck of .1 too, .030050 / .060252 = .49874 of .030202; with luck alone
+    .020050 / .050252 = .39899."""
+    mean, variance, _ = last_level([99, 49], np.array([lasting]), np.array([luck]))
     assert mean[0] == pytest.approx(4.60016 + gain * (3.90197 - 4.60016), abs=2e-5)
-    assert variance[0] == pytest.approx(gain / 49.5, rel=1e-4)
+    assert variance[0] == pytest.approx(left, rel=2e-4)
 
 
 def test_one_season_is_its_own_level_and_no_new_jobs_stay_none() -> None:
-    mean, variance = last_level([99], np.array([0.3]))
-    assert (mean[0], variance[0]) == (pytest.approx(np.log(99.5)), pytest.approx(1 / 99.5))
-    assert not next_counts([40, 0], Change(0.2, 4), 10, rng()).any()
+    mean, variance, likelihood = last_level([99], np.array([0.3]), np.array([0.1]))
+    assert (mean[0], variance[0]) == (pytest.approx(np.log(99.5)), pytest.approx(1 / 99.5 + 0.01))
+    assert likelihood[0] == 0
+    assert not next_counts([40, 0], NONE, NONE, 10, rng()).any()
+    assert not next_counts([], NONE, NONE, 10, rng()).any()
+
+
+def by_grid(seasons: list[int], lasting: Belief, luck: Belief) -> tuple[float, float]:
+    """Mean and variance of the logarithm of next season's level, luck and all, by sums over a grid of both deviations:
+    the last level by generalised least squares over all logarithms at once, their covariance written out, and the
+    likelihood of what is left (restricted, the level being anything)."""
+    from scipy.stats import norm
+
+    steps = (np.arange(80) + 0.5) / 80
+    grid = [one.middle * one.within ** (norm.ppf(steps) / norm.ppf(0.975)) for one in (lasting, luck)]
+    logs = np.log(np.array(seasons) + 0.5)
+    back = len(seasons) - 1 - np.arange(len(seasons))
+    together = np.minimum.outer(back, back)
+    weights, means, variances = [], [], []
+    for lasts in grid[0]:
+        for gone in grid[1]:
+            covariance = lasts**2 * together + np.diag(1 / (np.array(seasons) + 0.5) + gone**2)
+            inverse = np.linalg.inv(covariance)
+            known = inverse.sum()
+            level = float(inverse.sum(axis=0) @ logs / known)
+            rest = logs - level
+            weights.append(float(np.exp(-(rest @ inverse @ rest) / 2) / np.sqrt(np.linalg.det(covariance) * known)))
+            means.append(level)
+            variances.append(1 / known + lasts**2 + gone**2)
+    shares = np.array(weights) / sum(weights)
+    mean = float(shares @ means)
+    return mean, float(shares @ (np.array(variances) + (np.array(means) - mean) ** 2))
+
+
+@pytest.mark.parametrize("seasons", [[60, 90], [80, 120, 70, 110], [100, 104, 99, 101, 100]])
+def test_draws_are_those_of_the_whole_likelihood(seasons: list[int]) -> None:
+    """Against sums over a grid; the next count's own chance adds about 1 / level to the variance of its logarithm."""
+    lasting, luck = Belief(0.2, 2.5), Belief(0.1, 2.5)
+    mean, variance = by_grid(seasons, lasting, luck)
+    log = np.log(next_counts(seasons, lasting, luck, DRAWS, rng()) + 0.5)
+    assert log.mean() == pytest.approx(mean, abs=0.01)
+    assert log.var() - np.exp(-mean) == pytest.approx(variance, rel=0.06)
+
+
+def test_seasons_that_swing_widen_what_is_expected_and_steady_ones_narrow_it() -> None:
+    lasting, luck = Belief(0.2, 2.5), Belief(0.1, 2.5)
+    spreads = [
+        np.log(next_counts(seasons, lasting, luck, DRAWS, rng()) + 0.5).std()
+        for seasons in ([100, 100, 101, 99, 100], [100], [100, 180, 90, 190, 100])
+    ]
+    assert spreads[0] < 0.8 * spreads[1]
+    assert spreads[2] > 1.2 * spreads[1]
+
+
+def test_no_season_is_further_off_than_a_firm_must_say_itself() -> None:
+    """Of 10,000 the chance is about 1 %: three times that, and a third."""
+    counts = next_counts([10_000], Belief(2.0, 1.0), NONE, DRAWS, rng())
+    assert np.quantile(counts, [0.1, 0.9]) == pytest.approx([10_000 / MOST_CHANGE, 10_000 * MOST_CHANGE], rel=0.03)
 
 
 def test_picks_add_up_and_spread_as_students_predictive_says() -> None:
