@@ -13,9 +13,9 @@ from numpy.typing import NDArray
 from pipeline.decisions.cost_groups import STORY_BANDS, band_of
 from pipeline.decisions.policy import (
     ACCURACY_GIVEN_UP,
+    LINE_ERROR,
     MIN_JOBS_A_KIND,
     MIN_JOBS_A_SEGMENT,
-    SEGMENT_ERROR,
     STEEP_SLOPE,
 )
 from pipeline.statistics.least_squares import Moments, moments
@@ -43,6 +43,14 @@ class Houses:
     adders: tuple[tuple[str, str], ...]
     adder_feet: Floats
     base: str
+
+    def alike(self) -> list[list[int]]:
+        """Places of the adders in groups: of stories, of slope, and of each kind of work whoever owns the goods.
+
+        Sold and leased repeat work are apart: one of the two is mostly the base, and needs no adder.
+        """
+        keys = [(family, name.split(",")[0] if family == "work" else "") for family, name in self.adders]
+        return [[at for at, one in enumerate(keys) if one == key] for key in dict.fromkeys(keys)]
 
     @property
     def columns(self) -> Floats:
@@ -94,6 +102,26 @@ def houses_of(jobs: pl.DataFrame, runs: pl.DataFrame) -> Houses:
         adder_feet=np.column_stack([np.where(has, feet, 0.0) for _, _, has in adders]),
         base=base,
     )
+
+
+def as_seen(jobs: pl.DataFrame, runs: pl.DataFrame, card: Houses) -> Houses:
+    """Jobs with the columns of a card that was made from other jobs: surfaces and adders that it does not know go by
+    its other surface, or by its base kind of work; a job of a kind that was the base has no adder.
+    """
+    own = houses_of(jobs, runs)
+    surfaces = np.zeros((jobs.height, len(card.surfaces)))
+    for at, name in enumerate(own.surfaces):
+        place = card.surfaces.index(name) if name in card.surfaces else len(card.surfaces) - 1
+        surfaces[:, place] += own.surface_feet[:, at]
+    kinds = [kind_of(*pair) for pair in jobs.select("work", "terms").rows()]
+    columns = []
+    for family, name in card.adders:
+        if family == "work":
+            columns.append(np.where(np.array(kinds) == name, own.feet, 0.0))
+        else:
+            columns.append(own.adder_feet[:, own.adders.index((family, name))])
+    adders = np.column_stack(columns) if columns else np.zeros((jobs.height, 0))
+    return Houses(own.feet, card.surfaces, surfaces, card.adders, adders, card.base)
 
 
 @dataclass(frozen=True)
@@ -156,11 +184,20 @@ class CardFit:
     full_error: float
 
 
-def _all_lines(houses: Houses) -> Lines:
+def _all_lines(houses: Houses, seen: Sequence[int]) -> Lines:
+    """Every surface that there is, and every adder with MIN_JOBS_A_KIND jobs of those `seen`; one with fewer stands
+    with its like, a higher house with the next lower, sold new work with leased: to leave it out would be to charge it
+    as if it cost nothing.
+    """
     used = [at for at in range(len(houses.surfaces)) if houses.surface_feet[:, at].any()]
-    jobs = (houses.adder_feet > 0).sum(axis=0)
-    adders = [at for at in range(len(houses.adders)) if jobs[at] >= MIN_JOBS_A_KIND]
-    return Lines(tuple((at,) for at in used), tuple((at,) for at in adders))
+    groups: list[tuple[int, ...]] = []
+    for alike in houses.alike():
+        enough: list[tuple[int, ...]] = [(at,) for at in alike if seen[at] >= MIN_JOBS_A_KIND]
+        few = tuple(at for at in alike if 0 < seen[at] < MIN_JOBS_A_KIND)
+        if few:
+            enough = [tuple(sorted((*enough[-1], *few))), *enough[:-1]] if enough else [few]
+        groups += [one for one in sorted(enough) if sum(seen[at] for at in one) >= MIN_JOBS_A_KIND]
+    return Lines(tuple((at,) for at in used), tuple(groups))
 
 
 def solved(houses: Houses, lines: Lines, sums: Moments) -> Floats:
@@ -175,31 +212,34 @@ def segment_errors(columns: Floats, rates: Floats, need: Floats, segments: Float
     return np.asarray(segments @ (columns @ rates - need) / (segments @ need))
 
 
-def fit_card(houses: Houses, need: Floats, segments: Floats) -> CardFit:
+def fit_card(houses: Houses, need: Floats, expected: Floats, segments: Floats, seen: Sequence[int]) -> CardFit:
     """The card with the fewest lines found: lines are joined or left out one by one, the one that costs least accuracy
     first, as long as the error stays within ACCURACY_GIVEN_UP of the full card's and no segment gets off by more than
-    SEGMENT_ERROR, or than the full card has it off.
+    LINE_ERROR, or than the full card has it off.
 
-    `need` is what each job will cost, usd; `segments` the shares of jobs in each segment that counts, segments x jobs.
+    `need` is what each job will cost by its own records, usd, from which the error is; `expected` what jobs like it
+    will, from which lines and rates are; `segments` the shares of jobs in each segment that counts, segments x jobs;
+    `seen` with how many jobs each adder was seen, in all seasons that `expected` is told from.
     Weights are 1 / feet: each foot brings its own luck.
     """
     columns = houses.columns
-    sums = moments(columns, need[:, None], 1 / houses.feet)
+    sums = moments(columns, np.column_stack([expected, need]), 1 / houses.feet)
+    wanted, spent = Moments(sums.gram, sums.cross[:, :, :1]), sums.cross[0, :, 1]
     whole = float((need**2 / houses.feet).sum())
 
-    def tried(lines: Lines) -> tuple[Floats, float, float]:
-        rates = solved(houses, lines, sums)[0]
+    def tried(lines: Lines) -> tuple[Floats, float, Floats]:
+        rates = solved(houses, lines, wanted)[0]
         spread = lines.summed(houses) @ rates
-        squares = whole - 2 * float(spread @ sums.cross[0, :, 0]) + float(spread @ sums.gram[0] @ spread)
-        worst = np.abs(segment_errors(columns, spread, need, segments)).max(initial=0.0)
-        return rates, float(np.sqrt(max(squares, 0.0) / houses.feet.sum())), float(worst)
+        squares = whole - 2 * float(spread @ spent) + float(spread @ sums.gram[0] @ spread)
+        off = np.abs(segment_errors(columns, spread, expected, segments))
+        return rates, float(np.sqrt(max(squares, 0.0) / houses.feet.sum())), off
 
-    lines = _all_lines(houses)
+    lines = _all_lines(houses, seen)
     rates, full, off = tried(lines)
-    error, allowed = full, max(SEGMENT_ERROR, off)
+    error, allowed = full, np.maximum(LINE_ERROR, off)
     while True:
         options = [(*tried(fewer), fewer) for fewer in lines.fewer(houses)]
-        fitting = [one for one in options if one[1] <= full * (1 + ACCURACY_GIVEN_UP) and one[2] <= allowed]
+        fitting = [one for one in options if one[1] <= full * (1 + ACCURACY_GIVEN_UP) and (one[2] <= allowed).all()]
         if not fitting:
             return CardFit(lines, rates, error, full)
         rates, error, _, lines = min(fitting, key=lambda one: one[1])

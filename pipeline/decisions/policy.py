@@ -147,6 +147,12 @@ ACCURACY_GIVEN_UP = 0.01
 """Share by which a rate card's error may grow for the sake of fewer lines: people quote from it at a ladder's foot."""
 SEGMENT_ERROR = 0.03
 """Share by which a rate card may be off in a kind of work; more would be seen in that kind's margin."""
+LINE_ERROR = 0.015
+"""Share by which leaving out a line of the card may put a kind of work off what it is expected to need: half of
+SEGMENT_ERROR, as the luck of the jobs that the card is told from moves it as far again."""
+KEPT_A_SEASON = 0.8
+"""What a season's work counts for against the season after it when a card's rates are told from both: crews and ways of
+working change (common practice, no source); made firms that do not change are fitted nearly as well as with 1."""
 BEYOND_LUCK = 2.0
 """Standard errors from which a card's error in a kind of work is more than its houses' luck: 1 in 22 by chance."""
 MIN_JOBS_A_SEGMENT = 30

@@ -10,18 +10,17 @@ import polars as pl
 from numpy.typing import NDArray
 
 from pipeline.decisions.card_fit import ANY_SURFACE, CardFit, Houses, fit_card, houses_of, segment_weights, solved
+from pipeline.decisions.card_work import Evidence, Key, earlier_evidence, expected_of, pulls
 from pipeline.decisions.cost_groups import listed
 from pipeline.decisions.policy import (
     CARD_CHANCE,
     CARD_VISIT_STEP,
-    COST_DRAWS,
     MIN_JOBS_FOR_COST_FUNCTION,
 )
 from pipeline.decisions.price import CARD, NOTHING_AHEAD, priced_jobs, rate_card, round_up
-from pipeline.decisions.price_ahead import Ahead, factors_of, next_costs
+from pipeline.decisions.price_ahead import Ahead, factors_of
 from pipeline.settings import Settings
 from pipeline.statistics.bootstrap import percentile_limits
-from pipeline.statistics.least_squares import bootstrap_moments
 
 Floats = NDArray[np.float64]
 
@@ -35,6 +34,7 @@ class Card:
 
     `rates` are usd for the columns of `Houses`: a start, a foot of each surface, a foot with each adder. `surfaces`,
     `adders` and `base` are those of the houses that it was made from. None of them for a card of plain prices a foot.
+    `pulled` is by how much the luck of each job that it was told from moved the rates, and `told_from` their keys.
     """
 
     rows: pl.DataFrame
@@ -42,6 +42,8 @@ class Card:
     rates: Floats | None = None
     least: float = 0.0
     houses: Houses | None = None
+    told_from: tuple[Key, ...] = ()
+    pulled: Floats | None = None
 
     def quote(self, houses: Houses) -> Floats:
         """What the card asks for jobs with these houses' columns, usd a job."""
@@ -72,20 +74,22 @@ def _rounded(
     houses: Houses, fit: CardFit, scale: float, minimum: float | None, target: float, step: Decimal
 ) -> tuple[Floats, float]:
     """Rates of the lines for paper, and the least charge: feet to the nearest step, then the charge for going there
-    the least multiple of its own step with which all jobs together bring the target, usd.
+    the least multiple of its own step with which all jobs together bring the target, usd. Where every job is asked for
+    the least charge anyway, it is no line of its own: the charge for going there is.
     """
     rates = np.array([_nearest(rate * scale, step) for rate in fit.rates])
     columns = houses.columns @ fit.lines.summed(houses)
     visit_step = Decimal(CARD_VISIT_STEP)
     by_feet = float((columns[:, 1:] @ rates[1:]).sum())
     rates[0] = max(0.0, round_up((target - by_feet) / len(houses.feet), visit_step))
-    return rates, round_up(max(rates[0], minimum or 0.0), visit_step)
+    least = round_up(max(rates[0], minimum or 0.0), visit_step)
+    return rates, least if (columns @ rates).min() < least else float(rates[0])
 
 
-def _limits(houses: Houses, fit: CardFit, need: Floats, scale: float, seed: int) -> list[tuple[float, float]]:
+def _limits(now: Evidence, earlier: list[Evidence], fit: CardFit, scale: float, seed: int) -> list[tuple[float, float]]:
     """95 % limits of each line that the jobs leave, before rounding, usd."""
-    sums = bootstrap_moments(houses.columns, need[:, None], 1 / houses.feet, COST_DRAWS, seed)
-    draws = solved(houses, fit.lines, sums) * scale
+    drawn = [one.drawn(seed + age) for age, one in enumerate([now, *earlier])]
+    draws = solved(now.houses, fit.lines, expected_of(drawn, now.houses).sums) * scale
     return [percentile_limits(draws[:, line]) for line in range(draws.shape[1])]
 
 
@@ -98,12 +102,10 @@ def _rows(
         rows.append((term, name if term in ("visit", "surface") else f"{name}, on each foot", basis, rate, low, high))
     if least > rates[0]:
         rows.insert(1, ("least", "No job under", "usd a job", least, None, None))
-    else:
-        rows[0] = ("visit", "Going to a house, and the least charge", *rows[0][2:])
     return pl.DataFrame([(season + 1, line, *row) for line, row in enumerate(rows, start=1)], schema=CARD, orient="row")
 
 
-def _said(houses: Houses, fit: CardFit, price: float) -> list[str]:
+def _said(houses: Houses, fit: CardFit, price: float, earlier: int) -> list[str]:
     lines = fit.lines.count
     notes = [
         f"The card reaches the target margin over all jobs together with a chance of {CARD_CHANCE * 100:.0f} %: in all "
@@ -115,6 +117,9 @@ def _said(houses: Houses, fit: CardFit, price: float) -> list[str]:
         f"The card has {lines} lines. With every line that could be on it, it would follow what single jobs cost "
         f"better by {more * 100:.1f} %."
     )
+    if earlier:
+        before = "the season before it" if earlier == 1 else f"the {earlier} seasons before it"
+        notes.append(f"What work takes is told from this season and {before}; the older one is, the less it counts.")
     if houses.surfaces == (ANY_SURFACE,):
         notes.append("Surfaces have no prices of their own: no runs are kept.")
     if not any(houses.adders[members[0]][0] == "slope" for members in fit.lines.adders):
@@ -135,26 +140,36 @@ def fitted_card(
     season: int,
     seed: int,
     ahead: Ahead = NOTHING_AHEAD,
+    store: tuple[pl.DataFrame, pl.DataFrame] | None = None,
 ) -> Card:
     """The season's rate card, whose lines together ask for as much as `price` a foot would.
 
     `jobs` is measures.job_cost, `seasons` measures.season_cost and `runs` records.runs; `price` is the firm's price a
-    foot at CARD_CHANCE and `minimum` the cost function's least charge, usd. With fewer jobs than a cost function needs
-    or without hours by job the card has prices a foot by kind of work alone.
+    foot at CARD_CHANCE and `minimum` the cost function's least charge, usd; `store` has the jobs and runs of every
+    season, where the earlier ones are to help to tell what work takes. With fewer jobs than a cost function needs or
+    without hours by job the card has prices a foot by kind of work alone.
     """
     usable, notes = priced_jobs(jobs, settings)
     plain = usable.height < MIN_JOBS_FOR_COST_FUNCTION or not usable["has_own_hours"].all()
     if price is None or usable.is_empty() or plain:
         rows, said = rate_card(jobs, seasons, settings, season=season, seed=seed, ahead=ahead)
         return Card(rows, said)
-    houses = houses_of(usable, runs)
-    need = next_costs(usable, factors_of(usable, settings, ahead))
+    houses, factors = houses_of(usable, runs), factors_of(usable, settings, ahead)
+    now = Evidence.of(usable, houses, factors)
+    earlier = earlier_evidence(*store, houses, factors, settings, season) if store else []
+    expected = expected_of([one.sums for one in (now, *earlier)], houses)
     _, segments = segment_weights(usable, houses, CARD_VIEWS)
-    fit = fit_card(houses, need, segments)
+    fair = now.need - now.work + houses.columns @ expected.rates[0]
+    seen = np.sum([(one.houses.adder_feet > 0).sum(axis=0) for one in (now, *earlier)], axis=0)
+    fit = fit_card(houses, now.need, fair, segments, seen.tolist())
     target = price * float(houses.feet.sum())
-    scale = target / float(need.sum())
+    scale = target / float(now.need.sum())
     step = settings.number("price_step") or Decimal(0)
     rates, least = _rounded(houses, fit, scale, minimum, target, step)
-    limits = _limits(houses, fit, need, scale, seed)
-    rows = _rows(_names(houses, fit), rates, limits, least, season)
-    return Card(rows, notes + _said(houses, fit, price), fit.lines.summed(houses) @ rates, least, houses)
+    rows = _rows(_names(houses, fit), rates, _limits(now, earlier, fit, scale, seed), least, season)
+    keys, moved = pulls(now, earlier, fit, expected)
+    to = fit.lines.summed(houses)
+    notes += _said(houses, fit, price, len(earlier))
+    if minimum and not (rows["term"] == "least").any():
+        notes.append(f"No visit is worth less than ${minimum:,.0f}; every job comes to more, so that has no line.")
+    return Card(rows, notes, to @ rates, least, houses, keys, moved * scale)

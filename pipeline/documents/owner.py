@@ -13,6 +13,7 @@ from pipeline.documents.build import counted, figure, listed, missing, note
 from pipeline.documents.closing import closing_section
 from pipeline.documents.model import Block, Document, Figure, Note, Section, Source, Text, say
 from pipeline.documents.owner_build_up import build_up_blocks
+from pipeline.documents.owner_card import card_blocks
 from pipeline.documents.owner_cash import cash_sections
 from pipeline.documents.owner_cost_function import cost_function_blocks
 from pipeline.documents.owner_goods import goods_sections
@@ -20,7 +21,6 @@ from pipeline.documents.owner_missing import missing_costs
 from pipeline.documents.owner_moves import moves_section, renewals_section
 from pipeline.documents.owner_price import (
     advised_price,
-    card_blocks,
     forecast_table,
     price_rows,
     price_table,

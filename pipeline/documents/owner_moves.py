@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 from pipeline.documents.build import missing, note, rows_by, table
@@ -37,24 +38,25 @@ def _reach(record: Record) -> float:
 
 
 def _tornado(records: list[Record], price: Figure) -> Chart:
-    points = []
+    ends: dict[str, list[Point]] = {"lower": [], "higher": []}
     for record in records:
-        ends = sorted((record["price_at_low"], record["price_at_high"]))
-        key = record["cause"].replace(" ", "_")
-        points.append(Point(key, record["cause"].capitalize(), price.value, ends[0], ends[1]))  # type: ignore[arg-type]
+        key, label = record["cause"].replace(" ", "_"), record["cause"].capitalize()
+        both = sorted((record["price_at_low"], record["price_at_high"]))
+        for points, end in zip(ends.values(), both, strict=True):
+            points.append(Point(key, label, end))
     first = records[0]
     source = Source("decisions.price_moves", f"season={first['season']}")
-    ends = sorted((first["price_at_low"], first["price_at_high"]))
     low, high = (
-        Figure(f"moves_most_{name}", f"price at the {name} end", end, "usd_cents", "usd/ft", "price advised with the "
-               "cause that moves it most at that end of its range", source)
-        for name, end in zip(("low", "high"), ends, strict=True)
+        Figure(f"moves_most_{name}", f"price at the {name} end", points[0].value, "usd_cents", "usd/ft", "price "
+               "advised with the cause that moves it most at that end of its range", source)
+        for name, points in zip(("low", "high"), ends.values(), strict=True)
     )  # fmt: skip
     return Chart(
-        "moves", "dots", say("The price depends most on {}: {} to {}", first["cause"], low, high),
+        "moves", "pairs", say("The price depends most on {}: {} to {}", first["cause"], low, high),
         Axis("price advised, dollars per foot", "usd/ft", "usd_per_ft"), "cause",
-        (Series("price", "Price", tuple(points)),), "price advised with one cause at each end of its range, all else "
-        "as it is", source,
+        tuple(Series(name, f"{name} price", tuple(points)) for name, points in ends.items()),
+        "price advised with one cause at each end of its range, all else as it is", source,
+        references=(replace(price, label="advised"),),
     )  # fmt: skip
 
 

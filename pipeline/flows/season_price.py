@@ -85,6 +85,7 @@ def price_season(hand: SeasonInHand) -> tuple[pl.DataFrame, Ahead]:
     card = fitted_card(
         jobs, seasons, runs, settings,
         price=price, minimum=_least_charge(hand), season=season, seed=SEED, ahead=ahead,
+        store=(hand.read_all("measures.job_cost"), hand.read_all("records.runs")),
     )  # fmt: skip
     again, by_segment = this_season_again(jobs, runs, card, settings, season=season, ahead=ahead)
     priced, _ = priced_jobs(jobs, settings)

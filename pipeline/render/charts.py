@@ -150,13 +150,14 @@ def _bar(axes: Axes, at: float, width: float, left: float, role: str) -> None:
 
 
 def _key(axes: Axes, marks: list[_Mark], words: str = "") -> None:
-    """A line above the plot: a mark and its words, one after the other; then plain words.
+    """A line above the plot: a mark and its words, one after the other; then plain words, alone at the right.
 
     Where the line is longer than the plot it begins further left, above the labels.
     """
     from matplotlib.transforms import offset_copy
 
-    long = sum(0.26 + canvas.text_width_in(mark.words, SMALL_PT) for mark in marks) * canvas.PT_PER_IN
+    ends = [mark.words for mark in marks] + [words] * bool(marks)
+    long = sum(0.26 + canvas.text_width_in(end, SMALL_PT) for end in ends) * canvas.PT_PER_IN
     width = CHART_WIDTH_IN * canvas.PT_PER_IN
     left = axes.get_position().x0 * width
     at = max(3.0 - left, min(3.0, width - long - left))
@@ -167,8 +168,9 @@ def _key(axes: Axes, marks: list[_Mark], words: str = "") -> None:
                       fontsize=SMALL_PT, color=SOFT, va="center_baseline")  # fmt: skip
         at += (canvas.text_width_in(mark.words, SMALL_PT) + 0.16) * canvas.PT_PER_IN
     if words:
-        axes.annotate(words, (1, 1), xycoords="axes fraction", xytext=(0, 8), textcoords="offset points",
-                      fontsize=SMALL_PT, color=SOFT, va="center_baseline", ha="right")  # fmt: skip
+        place, x, side = (0, at, "left") if marks else (1, 0.0, "right")
+        axes.annotate(words, (place, 1), xycoords="axes fraction", xytext=(x, 8), textcoords="offset points",
+                      fontsize=SMALL_PT, color=SOFT, va="center_baseline", ha=side)  # fmt: skip
 
 
 def _waterfall(chart: Chart) -> Figure:
@@ -232,6 +234,7 @@ def _pairs(chart: Chart) -> Figure:
     figure, axes, rows = _row_sheet(chart, first.points, shown, key=True)
     lost = ROLE_COLOURS["bad"]
     marks = [_Mark("o", INK, first.label), _Mark("o", BLUE, second.label, hollow=True)]
+    _references(axes, chart)
     for at, a, b in zip(rows.places, first.points, second.points, strict=True):
         one, two = _number(a.value), _number(b.value)
         axes.plot([one, two], [at, at], color=SAND if two >= one else lost, linewidth=2.4, solid_capstyle="butt")
@@ -240,7 +243,7 @@ def _pairs(chart: Chart) -> Figure:
     axes.margins(x=0.06)
     _value_axis(axes, chart)
     _at_right(axes, rows, shown)
-    _key(axes, marks)
+    _key(axes, marks, _reference_words(chart))
     return figure
 
 

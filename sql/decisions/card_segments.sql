@@ -11,7 +11,8 @@
 --   cost_usd: realized cost, usd
 --   needed_usd: forecast cost x the card's mean price over forecast cost, usd
 --   error_share: card / needed - 1
---   error_se: how far the luck of as many houses moves it, a standard error; null for a single house
+--   error_se: its standard error by the luck of the jobs; null for all jobs together and for a single house
+--   later_se: that of its error in another season with as many jobs like these, by the luck of both
 --   charged_losing: jobs that cost more than was charged
 --   card_losing: jobs that cost more than the card asks
 
@@ -27,6 +28,7 @@ create table if not exists decisions.card_segments (
     needed_usd double,
     error_share double,
     error_se double,
+    later_se double,
     charged_losing integer,
     card_losing integer,
     unique (season, view, segment)

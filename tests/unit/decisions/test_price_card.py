@@ -13,7 +13,7 @@ from support.season_frames import SEASON, season_cost, settings
 from pipeline.decisions.card_fit import Houses, Lines, fit_card, houses_of, segment_weights
 from pipeline.decisions.policy import ACCURACY_GIVEN_UP, MIN_JOBS_A_SEGMENT, MIN_JOBS_FOR_COST_FUNCTION
 from pipeline.decisions.price import CARD
-from pipeline.decisions.price_again import luck_of, this_season_again
+from pipeline.decisions.price_again import this_season_again
 from pipeline.decisions.price_card import Card, fitted_card
 
 ONE = season_cost({SEASON: 5.0})
@@ -52,6 +52,11 @@ def card_of(jobs: pl.DataFrame, runs: pl.DataFrame, price: float = 10.0, **more:
     return fitted_card(jobs, ONE, runs, settings(target_margin="0.5"), price=price, season=SEASON, seed=1, **given)
 
 
+def jobs_of(houses: Houses) -> list[int]:
+    """Jobs with each adder."""
+    return (houses.adder_feet > 0).sum(axis=0).tolist()
+
+
 def amounts(card: Card) -> dict[str, float]:
     return dict(card.rows.select("what", "amount_usd").rows())
 
@@ -62,7 +67,7 @@ def test_without_luck_the_card_has_the_lines_that_made_the_costs_and_no_other() 
     mean_cost = float(jobs["total_usd"].sum() / jobs["feet"].sum())
     card = card_of(jobs, runs, price=2 * mean_cost)
     assert amounts(card) == {
-        "Going to a house, and the least charge": 200,
+        "Going to a house": 200,
         "each foot on gutter": pytest.approx(6),
         "each foot on ridge": pytest.approx(12),
         "2 stories, on each foot": pytest.approx(2),
@@ -98,7 +103,7 @@ def test_surfaces_that_cost_the_same_share_a_line() -> None:
 def test_a_line_goes_only_as_long_as_the_error_stays_within_one_in_a_hundred() -> None:
     jobs, runs = season(luck=0.25)
     houses, need = houses_of(jobs, runs), jobs["total_usd"].to_numpy()
-    fit = fit_card(houses, need, np.zeros((0, jobs.height)))
+    fit = fit_card(houses, need, need, np.zeros((0, jobs.height)), jobs_of(houses))
     assert fit.full_error < fit.error <= fit.full_error * (1 + ACCURACY_GIVEN_UP)
     # Weighted least squares by another library: the error of the chosen lines is that of their own best fit.
     columns = houses.columns @ fit.lines.summed(houses)
@@ -120,8 +125,8 @@ def test_a_kind_of_work_keeps_its_line_where_its_loss_would_be_seen_in_its_margi
         feet, ("roofline",), feet[:, None], (("stories", "2 stories"),), np.where(high, feet, 0)[:, None], "b"
     )
     segments = np.array([high, ~high], dtype=float)
-    free = fit_card(houses, need, np.zeros((0, 400)))
-    held = fit_card(houses, need, segments)
+    free = fit_card(houses, need, need, np.zeros((0, 400)), jobs_of(houses))
+    held = fit_card(houses, need, need, segments, jobs_of(houses))
     assert free.lines == Lines(((0,),), ())
     assert held.lines == Lines(((0,),), ((0,),))
 
@@ -168,14 +173,6 @@ def test_the_season_again_has_each_job_s_change_and_adds_up() -> None:
     assert whole["card_losing"] == 0
     assert whole["charged_losing"] == int((jobs["invoiced_usd"] < jobs["total_usd"]).sum())
     assert segments["error_share"].abs().max() < 1e-9
-
-
-def test_the_luck_of_a_kind_s_houses_is_what_they_spread_by() -> None:
-    """Four jobs of 100 ft at 600, 400, 500 and 500: off their mean by 100, 100, 0 and 0; the root of 20,000 x 4 / 3
-    over 2,000 is .0816."""
-    fair, need = np.full(4, 500.0), np.array([600.0, 400.0, 500.0, 500.0])
-    assert luck_of(fair, need, np.ones(4)) == pytest.approx((20_000 * 4 / 3) ** 0.5 / 2_000)
-    assert luck_of(fair, need, np.array([1.0, 0, 0, 0])) is None
 
 
 def test_a_card_is_applied_to_the_jobs_of_another_season() -> None:

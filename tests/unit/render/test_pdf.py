@@ -5,13 +5,14 @@ from __future__ import annotations
 import re
 import unicodedata
 
+import polars as pl
 import pytest
 from support.hostile_words import WORDS, hostile_tables
-from support.made_results import made_results
+from support.made_results import SEASON, made_results, made_tables
 from support.pdf_reading import Pdf, read_pdf
 
 from pipeline import __version__
-from pipeline.documents import build_documents
+from pipeline.documents import build_documents, rate_card_document
 from pipeline.documents.model import Chart, Document, Table
 from pipeline.render import pdf_of
 from pipeline.render.pdf import LONGEST_WORD, MOST_ROWS, printable
@@ -64,6 +65,30 @@ def test_every_section_has_a_heading_a_bookmark_and_a_line_in_the_contents(
         contents = " ".join(entry.text for entry in tree.all("TOCI"))
         # A sheet to hang up is one page and has no contents.
         assert all((title in contents) == (document.layout == "report") for title in titles)
+
+
+def test_a_rate_card_with_every_line_that_there_can_be_is_one_page() -> None:
+    """Going there, the least charge, eight surfaces, two heights, slope and three kinds of work, the longest names."""
+    surfaces = ("gutter", "shingle", "ridge", "masonry", "trim", "ground", "other", "other surface")
+    lines = [("visit", "Going to a house"), ("least", "No job under")]
+    lines += [("surface", f"each foot on {surface}") for surface in surfaces]
+    lines += [("stories", f"{name}, on each foot") for name in ("2 stories", "3 stories or more")]
+    lines += [("slope", "slope 9/12 and over, on each foot")]
+    lines += [("work", f"{kind}, on each foot") for kind in ("new work, goods leased", "new work, goods sold",
+                                                             "repeat work, goods sold")]  # fmt: skip
+    rows = [
+        {"season": SEASON + 1, "line": line, "term": term, "what": what, "basis": "usd a job" if line < 3 else
+         "usd a foot", "amount_usd": 1234.55, "low": 1.0, "high": 9.0}
+        for line, (term, what) in enumerate(lines, start=1)
+    ]  # fmt: skip
+    said = {"rate_card": ["Prices a foot are for repeat work, goods leased; lines of other kinds of work add to them."]}
+    sheet = rate_card_document(
+        made_results(tables=made_tables() | {"decisions.rate_card": pl.DataFrame(rows)}, notes=said)
+    )
+    assert sheet is not None
+    drawn = read_pdf(pdf_of(sheet))
+    assert len(drawn.tree.all("TR")) == 1 + 16
+    assert any(text.endswith("1 of 1") for text in drawn.artifacts)
 
 
 def test_every_chart_is_a_picture_with_its_words(documents: tuple[Document, ...], read: dict[str, Pdf]) -> None:
