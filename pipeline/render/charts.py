@@ -156,8 +156,8 @@ def _key(axes: Axes, marks: list[_Mark], words: str = "") -> None:
     """
     from matplotlib.transforms import offset_copy
 
-    ends = [mark.words for mark in marks] + [words] * bool(marks)
-    long = sum(0.26 + canvas.text_width_in(end, SMALL_PT) for end in ends) * canvas.PT_PER_IN
+    said = [*(mark.words for mark in marks), words if marks else ""]
+    long = sum(0.26 + canvas.text_width_in(one, SMALL_PT) for one in said) * canvas.PT_PER_IN
     width = CHART_WIDTH_IN * canvas.PT_PER_IN
     left = axes.get_position().x0 * width
     at = max(3.0 - left, min(3.0, width - long - left))
@@ -168,9 +168,9 @@ def _key(axes: Axes, marks: list[_Mark], words: str = "") -> None:
                       fontsize=SMALL_PT, color=SOFT, va="center_baseline")  # fmt: skip
         at += (canvas.text_width_in(mark.words, SMALL_PT) + 0.16) * canvas.PT_PER_IN
     if words:
-        place, x, side = (0, at, "left") if marks else (1, 0.0, "right")
-        axes.annotate(words, (place, 1), xycoords="axes fraction", xytext=(x, 8), textcoords="offset points",
-                      fontsize=SMALL_PT, color=SOFT, va="center_baseline", ha=side)  # fmt: skip
+        axes.annotate(words, (not marks, 1), xycoords="axes fraction", xytext=(at if marks else 0, 8), color=SOFT,
+                      textcoords="offset points", fontsize=SMALL_PT, va="center_baseline",
+                      ha="left" if marks else "right")  # fmt: skip
 
 
 def _waterfall(chart: Chart) -> Figure:
@@ -220,8 +220,7 @@ def _dots(chart: Chart) -> Figure:
     axes.margins(x=0.06)
     _value_axis(axes, chart)
     _at_right(axes, rows, shown)
-    if words:
-        _key(axes, [], words)
+    _key(axes, [], words)
     return figure
 
 
@@ -232,12 +231,12 @@ def _pairs(chart: Chart) -> Figure:
         for a, b in zip(first.points, second.points, strict=True)
     ]
     figure, axes, rows = _row_sheet(chart, first.points, shown, key=True)
-    lost = ROLE_COLOURS["bad"]
-    marks = [_Mark("o", INK, first.label), _Mark("o", BLUE, second.label, hollow=True)]
     _references(axes, chart)
+    marks = [_Mark("o", INK, first.label), _Mark("o", BLUE, second.label, hollow=True)]
     for at, a, b in zip(rows.places, first.points, second.points, strict=True):
         one, two = _number(a.value), _number(b.value)
-        axes.plot([one, two], [at, at], color=SAND if two >= one else lost, linewidth=2.4, solid_capstyle="butt")
+        colour = SAND if two >= one else ROLE_COLOURS["bad"]
+        axes.plot([one, two], [at, at], color=colour, linewidth=2.4, solid_capstyle="butt")
         _dot(axes, one, at, marks[0])
         _dot(axes, two, at, marks[1])
     axes.margins(x=0.06)
