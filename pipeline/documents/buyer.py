@@ -186,7 +186,8 @@ def _above(above: list[Record]) -> Text:
     ]  # fmt: skip
     costs, items = say(listed(["{}"] * len(dearer)), *dearer), listed([str(r["item_no"]) for r in above])
     more = "more than a pack beyond the high need is ordered, for the price of more packs or the cost of a shortage"
-    return say("Of {} {}. Fewer would cost more in the end: {}.", items, more, costs)
+    end = "Fewer would cost more in the end, with a year's holding of what is left over"
+    return say("Of {} {}. {}: {}.", items, more, end, costs)
 
 
 def _at(record: Record) -> Source:

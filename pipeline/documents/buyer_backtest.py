@@ -66,7 +66,8 @@ def backtest_section(results: Results) -> Section:
     shown = [row for rows in sums for row in rows]
     blocks: tuple[Block, ...] = (
         note(_sentence(results, sums[-1], len(seasons))),
-        table("backtest", "Orders beside each other", COLUMNS, rows_by(shown, COLUMNS, TABLE, ("of_season", "rule"))),
+        table("backtest", "Orders beside each other", COLUMNS, rows_by(shown, COLUMNS, TABLE, ("of_season", "rule")),
+              "Last season's use promises nothing."),
         table("forecast_scores", "How near the forecasts came", SCORE_COLUMNS,
               rows_by(_scores(records), SCORE_COLUMNS, TABLE, ("rule",))),
         note(METHOD, "method"),

@@ -256,7 +256,7 @@ CIRCUIT_REST = "What else the house draws on that circuit is not recorded and co
 ORDER_METHOD = (
     "Each item's need is a forecast with its spread. The order is the number of whole packs that costs least on "
     "average when both running short and being left with goods are counted, and that keeps at least the service "
-    "floor's chance of having enough."
+    "floor's chance of having enough. What is left over is charged a year's holding, however long it takes to use up."
 )
 NEED_METHOD = (
     "Low, middle and high need are the 10th, 50th and 90th percentile of the forecast. New jobs are drawn whole: those "

@@ -97,7 +97,8 @@ def test_need_stands_by_item_with_what_is_bought_later_and_why_more_is_ordered_t
     said = [str(b.text) for b in blocks if isinstance(b, Note)]
     assert (
         "Of LL12 and FG1 more than a pack beyond the high need is ordered, for the price of more packs or the cost of "
-        "a shortage. Fewer would cost more in the end: $31.25 for LL12 and $2.00 for FG1."
+        "a shortage. Fewer would cost more in the end, with a year's holding of what is left over: $31.25 for LL12 and "
+        "$2.00 for FG1."
     ) in said
 
 
