@@ -27,7 +27,9 @@ def order_notes(season: int, lines: Sequence[Record], drivers: Sequence[Record])
         f"Order for {where}: a need of {units(first['need_p50'])} in the middle, "
         f"{units(first['need_p10'])} to {units(first['need_p90'])} in eight seasons of ten."
     ]
-    said += [_driver(record, units) for record in drivers if record["mean_need"] or record["variance_share"]]
+    said += [
+        _driver(record, units) for record in drivers if any(round(record[k]) for k in ("mean_need", "low", "high"))
+    ]
     said.append(f"On hand: {units(first['on_hand'])}.")
     bought = [line for line in lines if line["packs"]]
     said += [
@@ -52,6 +54,7 @@ def order_notes(season: int, lines: Sequence[Record], drivers: Sequence[Record])
 
 
 def _driver(record: Record, units: Any) -> str:
-    share = record["variance_share"]
+    share, low, high = record["variance_share"], units(record["low"]), units(record["high"])
+    between = "" if low == high else f", {low} to {high} in eight seasons of ten"
     moves = "" if share is None else f"; {show(share, 'percent')} of what the need varies by"
-    return f"Of it {record['what']}: {units(record['mean_need'])} on average{moves}."
+    return f"Of it {record['what']}: {units(record['mean_need'])} on average{between}{moves}."

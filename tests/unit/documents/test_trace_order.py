@@ -14,9 +14,10 @@ LINE: dict[str, Any] = {
     "fewer_usd": None,
 }  # fmt: skip
 DRIVERS: list[dict[str, Any]] = [
-    {"what": "how many new jobs there are", "mean_need": 7000.0, "variance_share": 0.7},
-    {"what": "which properties return", "mean_need": -300.0, "variance_share": None},
-    {"what": "use in the shop, without a job", "mean_need": 0.0, "variance_share": 0.0},
+    {"what": "how many new jobs there are", "mean_need": 7000.0, "low": 6000.0, "high": 8100.0, "variance_share": 0.7},
+    {"what": "which properties return", "mean_need": -300.0, "low": -300.0, "high": -300.0, "variance_share": None},
+    {"what": "which new jobs they are", "mean_need": 0.2, "low": -900.0, "high": 950.0, "variance_share": 0.2},
+    {"what": "use in the shop, without a job", "mean_need": 0.0, "low": -0.2, "high": 0.3, "variance_share": 1e-9},
 ]
 
 
@@ -27,8 +28,11 @@ def said(*lines: dict[str, Any]) -> list[str]:
 def test_need_drivers_stock_packs_and_chance_follow_each_other() -> None:
     assert said(LINE) == [
         "Order for season 2026/27: a need of 7,300 ft in the middle, 5,400 ft to 9,500 ft in eight seasons of ten.",
-        "Of it how many new jobs there are: 7,000 ft on average; 70 % of what the need varies by.",
+        "Of it how many new jobs there are: 7,000 ft on average, 6,000 ft to 8,100 ft in eight seasons of ten; 70 % of "
+        "what the need varies by.",
         "Of it which properties return: \N{MINUS SIGN}300 ft on average.",
+        "Of it which new jobs they are: 0 ft on average, \N{MINUS SIGN}900 ft to 950 ft in eight seasons of ten; 20 % "
+        "of what the need varies by.",
         "On hand: 1,960 ft.",
         "Ordered: 7 packs of 1,000 ft at $347.03 (offer, 1000 a pack), $2,429.21, by 30 Apr 2026.",
         "Bought later, once the season's jobs are known: 1,000 ft in the middle case, 2,000 ft in one season of ten.",
