@@ -60,50 +60,6 @@ surfaces as (
     qualify row_number() over (partition by season, branch, job_no order by feet desc, surface asc) = 1
 ),
 
-lit as (
-    select
-        jobs.season,
-        jobs.branch,
-        jobs.job_no,
-        jobs.lit_nights,
-        jobs.install_date as first_day,
-        jobs.install_date + jobs.lit_nights - 1 as last_day,
-        jobs.install_date - ((isodow(jobs.install_date) - firm.week_start_day + 7) % 7)::integer as first_week
-    from jobs
-    inner join firm using (season)
-    where jobs.lit_nights > 0
-),
-
-weeks_lit as (
-    select
-        *,
-        unnest(generate_series(first_week, last_day, interval 7 day))::date as week_start
-    from lit
-),
-
-job_weeks as (
-    select
-        season,
-        branch,
-        job_no,
-        week_start,
-        least(last_day, week_start + 6) - greatest(first_day, week_start) + 1 as days_of_week,
-        lit_nights as days_in_all
-    from weeks_lit
-),
-
-nights as (
-    select
-        exposure.season,
-        exposure.branch,
-        exposure.job_no,
-        exposure.kind,
-        job_weeks.week_start,
-        exposure.connection_nights * job_weeks.days_of_week / job_weeks.days_in_all as connection_nights
-    from exposure
-    inner join job_weeks using (season, branch, job_no)
-),
-
 failed as (
     select
         service_calls.season,
@@ -119,37 +75,83 @@ failed as (
     group by all
 ),
 
-weeks as (
+job_kinds as (
     select
-        season,
-        branch,
-        job_no,
-        kind,
-        week_start,
-        coalesce(nights.connection_nights, 0) as connection_nights,
+        exposure.season,
+        exposure.branch,
+        exposure.job_no,
+        exposure.crew,
+        coalesce(surfaces.surface, 'not known') as surface,
+        case when jobs.work = 'new' then 0 else jobs.season - jobs.built_season end::integer as age_seasons,
+        exposure.kind,
+        exposure.connections,
+        exposure.connection_nights,
+        exposure.failed_points is not null as are_calls_known,
+        jobs.lit_nights as days_in_all,
+        jobs.install_date as first_day,
+        jobs.install_date + jobs.lit_nights - 1 as last_day,
+        jobs.install_date - ((isodow(jobs.install_date) - firm.week_start_day + 7) % 7)::integer as first_week
+    from exposure
+    inner join jobs using (season, branch, job_no)
+    inner join firm using (season)
+    left join surfaces using (season, branch, job_no)
+),
+
+weeks_lit as (
+    select
+        *,
+        unnest(generate_series(first_week, last_day, interval 7 day))::date as week_start
+    from job_kinds
+    where days_in_all > 0
+),
+
+-- Jobs are put together before their weeks are told apart: there are several times as many weeks.
+nights as (
+    select
+        weeks_lit.* exclude (connection_nights),
+        least(weeks_lit.last_day, weeks_lit.week_start + 6)
+        - greatest(weeks_lit.first_day, weeks_lit.week_start) + 1 as days_of_week,
+        weeks_lit.connection_nights * days_of_week / weeks_lit.days_in_all as connection_nights,
         coalesce(failed.failed_points, 0) as failed_points
-    from nights
-    full join failed using (season, branch, job_no, kind, week_start)
+    from weeks_lit
+    left join failed using (season, branch, job_no, kind, week_start)
+),
+
+failed_outside as (
+    select
+        job_kinds.* exclude (connection_nights),
+        failed.week_start,
+        0 as days_of_week,
+        0 as connection_nights,
+        failed.failed_points
+    from failed
+    inner join job_kinds using (season, branch, job_no, kind)
+    where not coalesce(
+        job_kinds.days_in_all > 0 and failed.week_start between job_kinds.first_week and job_kinds.last_day, false
+    )
+),
+
+weeks as (
+    select * from nights
+    union all by name
+    select * from failed_outside
 ),
 
 final as (
     select
-        weeks.season,
-        weeks.branch,
-        weeks.job_no,
-        exposure.crew,
-        coalesce(surfaces.surface, 'not known') as surface,
-        case when jobs.work = 'new' then 0 else jobs.season - jobs.built_season end::integer as age_seasons,
-        weeks.kind,
-        weeks.week_start,
-        exposure.connections,
-        weeks.connection_nights::double as connection_nights,
-        case when exposure.failed_points is not null then weeks.failed_points end::bigint as failed_points
+        season,
+        branch,
+        job_no,
+        crew,
+        surface,
+        age_seasons,
+        kind,
+        week_start,
+        connections,
+        connection_nights::double as connection_nights,
+        case when are_calls_known then failed_points end::bigint as failed_points
     from weeks
-    inner join exposure using (season, branch, job_no, kind)
-    inner join jobs using (season, branch, job_no)
-    left join surfaces using (season, branch, job_no)
-    where weeks.connection_nights > 0 or weeks.failed_points > 0
+    where connection_nights > 0 or failed_points > 0
 )
 
 select * from final

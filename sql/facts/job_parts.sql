@@ -41,18 +41,20 @@ cents as (
         *,
         (direct_usd + spread_usd)::decimal(38, 12) as exact_usd,
         case
-            when abs(direct_usd + spread_usd) < 9000000
-                then (to_units(direct_usd + spread_usd)::bigint + sign(direct_usd + spread_usd) * 500) // 1000
-            else round(direct_usd + spread_usd, 9)::decimal(38, 9) * 1000000000
-        end::bigint as billionths
+            when abs(exact_usd) < 9000000
+                then (to_few_units(exact_usd) + case when exact_usd < 0 then -500 else 500 end) // 1000
+            else (round(exact_usd, 9)::decimal(38, 9) * 1000000000)::bigint
+        end as billionths
     from sums
 ),
 
 floored as materialized (
     select
         *,
-        (billionths - (billionths % 10000000 + 10000000) % 10000000) // 10000000 as floor_cents,
-        (billionths % 10000000 + 10000000) % 10000000 as remainder
+        billionths % 10000000 as signed_remainder,
+        signed_remainder + case when signed_remainder < 0 then 10000000 else 0 end as remainder,
+        (billionths - remainder) // 10000000 as floor_cents,
+        remainder // 10000 as remainder_band
     from cents
 ),
 
@@ -65,15 +67,59 @@ totals as (
     group by season, part
 ),
 
+counted as (
+    select
+        season,
+        part,
+        remainder_band,
+        count(*) as jobs
+    from floored
+    group by season, part, remainder_band
+),
+
+reached as (
+    select
+        *,
+        sum(jobs) over (partition by season, part order by remainder_band desc) as jobs_reached
+    from counted
+),
+
+-- The band of remainders in which the cents run out, and how many are left for its jobs: they alone are put in order.
+thresholds as (
+    select
+        reached.season,
+        reached.part,
+        reached.remainder_band,
+        totals.cents_to_place - reached.jobs_reached + reached.jobs as cents_left
+    from reached
+    inner join totals using (season, part)
+    where
+        reached.jobs_reached >= totals.cents_to_place and reached.jobs_reached - reached.jobs < totals.cents_to_place
+),
+
+last_cents as (
+    select
+        floored.season,
+        floored.branch,
+        floored.job_no,
+        floored.part
+    from floored
+    inner join thresholds using (season, part, remainder_band)
+    qualify
+        row_number() over (
+            partition by floored.season, floored.part
+            order by floored.remainder desc, floored.branch asc, floored.job_no asc
+        ) <= thresholds.cents_left
+),
+
 ranked as (
     select
         floored.*,
-        totals.cents_to_place,
-        row_number() over (
-            partition by season, part order by floored.remainder desc, floored.branch asc, floored.job_no asc
-        ) as place
+        coalesce(floored.remainder_band > thresholds.remainder_band, false)
+        or last_cents.season is not null as takes_a_cent
     from floored
-    inner join totals using (season, part)
+    left join thresholds using (season, part)
+    left join last_cents using (season, branch, job_no, part)
 ),
 
 final as (
@@ -86,7 +132,7 @@ final as (
         spread_usd,
         exact_usd,
         owner_usd,
-        ((floor_cents + case when place <= cents_to_place then 1 else 0 end)::decimal(36, 0) * 0.01)::decimal(18, 2)
+        ((floor_cents + takes_a_cent::integer)::decimal(36, 0) * 0.01)::decimal(18, 2)
             as part_usd
     from ranked
 )

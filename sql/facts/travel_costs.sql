@@ -122,7 +122,7 @@ final as (
         all_miles.crew,
         all_miles.work_date,
         all_miles.miles,
-        (all_miles.miles * coalesce(firm.mile_cost, rates.usd_per_mile))::decimal(38, 12) as travel_usd
+        by_rate(all_miles.miles, coalesce(firm.mile_cost, rates.usd_per_mile)) as travel_usd
     from all_miles
     inner join firm using (season)
     asof left join rates on all_miles.work_date >= rates.from_date

@@ -9,6 +9,11 @@ create or replace temp macro to_units(x) as
 trunc(x::decimal(38, 12)::double)::bigint::hugeint * 1000000000000::hugeint
 + round((x::decimal(38, 12) - trunc(x::decimal(38, 12)::double)::bigint::decimal(18, 0))::double * 1e12)::bigint;
 
+-- The same of less than nine million dollars, which 64 bits hold.
+create or replace temp macro to_few_units(x) as
+trunc(x::double)::bigint * 1000000000000
++ round((x - trunc(x::double)::bigint::decimal(18, 0))::double * 1e12)::bigint;
+
 -- The whole number back as a DECIMAL. Whole times smallest part has 12 decimals already: nothing is divided again.
 create or replace temp macro from_units(n) as
 ((n)::decimal(38, 0) * 0.000000000001::decimal(13, 12))::decimal(38, 12);

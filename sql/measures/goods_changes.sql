@@ -44,7 +44,7 @@ by_kind as (
         kind,
         min(unit) as unit,
         sum(net_used)::double as used,
-        sum(net_used * unit_cost_usd) as usd,
+        sum(net_used * unit_cost_usd order by branch, item_no) as usd,
         coalesce(sum(net_new), 0)::double as net_new,
         coalesce(sum(net_repeat), 0)::double as net_repeat,
         coalesce(sum(built_new), 0)::double as built_new,
