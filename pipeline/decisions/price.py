@@ -233,7 +233,7 @@ def rate_card(
                 "amount_usd": row["price_usd_per_ft"], "low": row["low"], "high": row["high"],
             }
         )  # fmt: skip
-    said = f"Each line reaches the target margin with a chance of {CARD_CHANCE * 100:.0f} %."
+    said = f"Each line reaches the target margin with a chance of {CARD_CHANCE * 100:.0f} %{known.seasons.condition}."
     return pl.DataFrame(rows, schema=CARD), [
         said,
         f"Prices by surface, story and slope and a least charge need {MIN_JOBS_FOR_COST_FUNCTION} jobs with hours of "

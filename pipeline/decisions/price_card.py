@@ -19,11 +19,14 @@ from pipeline.decisions.policy import (
 )
 from pipeline.decisions.price import CARD, NOTHING_AHEAD, priced_jobs, rate_card, round_up
 from pipeline.decisions.price_ahead import Ahead, factors_of
+from pipeline.decisions.price_seasons import season_spread
 from pipeline.settings import Settings
 from pipeline.statistics.bootstrap import percentile_limits
 
 Floats = NDArray[np.float64]
 
+LEAST_SHOWN = 0.0005
+"""Share of accuracy that is a tenth of a percent when it is rounded."""
 CARD_VIEWS = ("work", "terms", "stories", "size_band", "branch")
 """Kinds of work that a card is held to, beside surfaces."""
 
@@ -105,17 +108,17 @@ def _rows(
     return pl.DataFrame([(season + 1, line, *row) for line, row in enumerate(rows, start=1)], schema=CARD, orient="row")
 
 
-def _said(houses: Houses, fit: CardFit, price: float, earlier: int) -> list[str]:
+def _said(houses: Houses, fit: CardFit, price: float, earlier: int, condition: str) -> list[str]:
     lines = fit.lines.count
     notes = [
-        f"The card reaches the target margin over all jobs together with a chance of {CARD_CHANCE * 100:.0f} %: in all "
-        f"it asks as much as ${price:.2f} a foot would.",
+        f"The card reaches the target margin over all jobs together with a chance of {CARD_CHANCE * 100:.0f} %"
+        f"{condition}: in all it asks as much as ${price:.2f} a foot would.",
         f"Prices a foot are for {houses.base}; lines of other kinds of work add to them or take off.",
     ]
     more = fit.error / fit.full_error - 1 if fit.full_error > 0 else 0.0
     notes.append(
         f"The card has {lines} lines. With every line that could be on it, it would follow what single jobs cost "
-        f"better by {more * 100:.1f} %."
+        + (f"better by {more * 100:.1f} %." if more >= LEAST_SHOWN else "no better.")
     )
     if earlier:
         before = "the season before it" if earlier == 1 else f"the {earlier} seasons before it"
@@ -169,7 +172,8 @@ def fitted_card(
     rows = _rows(_names(houses, fit), rates, _limits(now, earlier, fit, scale, seed), least, season)
     keys, moved = pulls(now, earlier, fit, expected)
     to = fit.lines.summed(houses)
-    notes += _said(houses, fit, price, len(earlier))
+    known = season_spread(seasons.filter(pl.col("season") <= season), settings)
+    notes += _said(houses, fit, price, len(earlier), known.condition)
     if minimum and not (rows["term"] == "least").any():
         notes.append(f"No visit is worth less than ${minimum:,.0f}; every job comes to more, so that has no line.")
     return Card(rows, notes, to @ rates, least, houses, keys, moved * scale)

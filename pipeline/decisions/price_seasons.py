@@ -37,6 +37,11 @@ class Seasons:
     holds_jobs: bool
     note: str
 
+    @property
+    def condition(self) -> str:
+        """What a chance hangs on where nothing shows how seasons differ, as the end of a sentence; else nothing."""
+        return ", if next season is like this one" if self.note == CONDITIONAL else ""
+
     def factors(self, draws: int, seed: int, beside: float = 0.0) -> Floats:
         """Draws of the factor by which the season differs.
 

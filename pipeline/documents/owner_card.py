@@ -7,7 +7,7 @@ from math import pi, sqrt
 from typing import Any
 
 from pipeline.decisions.policy import BEYOND_LUCK, SEGMENT_ERROR
-from pipeline.documents.build import note, row, rows_by, table
+from pipeline.documents.build import note, row, rows_by, table, with_capital
 from pipeline.documents.columns import column, estimate, words
 from pipeline.documents.model import Block, Column, Figure, Row, Source, Table, Text, say
 from pipeline.documents.parts import more_than
@@ -19,6 +19,10 @@ Record = dict[str, Any]
 MOST_MOVED = 8
 """Customers listed at each end of the changes."""
 VIEW_WORDS = {"size_band": "size"}
+IN_A_SENTENCE = {
+    "work": "{} work", "terms": "work with goods {}", "stories": "houses of {}", "size_band": "jobs of {}",
+    "branch": "branch {}",
+}  # fmt: skip
 VIEWS = ("work", "terms", "stories", "size_band", "surface", "branch")
 """In which order a table has them."""
 
@@ -49,7 +53,7 @@ def card_blocks(results: Results) -> tuple[Block, ...]:
         return tuple(blocks)
     kinds = [record for record in segments if record["view"] != "all"]
     blocks += [note(_said_again(whole)), _again_table(whole)]
-    blocks += [_kinds_table(kinds), *_said_luck(kinds)] if kinds else []
+    blocks += [_kinds_table(kinds), note(_said_least(kinds)), *_said_luck(kinds)] if kinds else []
     off = [record for record in kinds if abs(record["error_share"]) > SEGMENT_ERROR]
     if off:
         blocks.append(note(_said_off(max(off, key=lambda record: (_beyond_luck(record), abs(record["error_share"]))))))
@@ -142,9 +146,38 @@ def _segment_word(record: Record) -> str:
     return str(record["segment"])
 
 
+def _kind_word(record: Record) -> str:
+    """A kind of work in a sentence: `jobs of under 100 ft`."""
+    return IN_A_SENTENCE.get(record["view"], "{}").format(_segment_word(record))
+
+
+def _source_of(record: Record) -> Source:
+    return Source(
+        "decisions.card_segments",
+        f"season={record['season']}, view={record['view']}, segment={record['segment']}",
+    )
+
+
 def _beyond_luck(record: Record) -> bool:
     """Whether the card is off by more than the luck of the kind's houses explains."""
     return record["error_se"] is not None and abs(record["error_share"]) > BEYOND_LUCK * record["error_se"]
+
+
+def _said_least(kinds: list[Record]) -> Text:
+    """The kind of work on which the card leaves least, and whether that is under water."""
+    worst = min(kinds, key=lambda record: 1 - record["cost_usd"] / record["card_usd"])
+    left = Figure("card_least_margin", "least margin at the card", 1 - worst["cost_usd"] / worst["card_usd"], "share",
+                  "of price", "of the kinds of work, the least margin that the card leaves at this season's cost",
+                  _source_of(worst))  # fmt: skip
+    if worst["cost_usd"] > worst["card_usd"]:
+        return say(
+            "{} would still cost more than the card asks: a margin of {}.", with_capital(_kind_word(worst)), left
+        )
+    return say(
+        "At the card every kind of work as a whole brings more than it costs; least is left on {}: a margin of {}.",
+        _kind_word(worst),
+        left,
+    )
 
 
 def _said_luck(kinds: list[Record]) -> list[Block]:
@@ -176,15 +209,14 @@ def _said_luck(kinds: list[Record]) -> list[Block]:
 
 
 def _said_off(worst: Record) -> Text:
-    source = Source("decisions.card_segments", f"season={worst['season']}, view={worst['view']}, "
-                    f"segment={worst['segment']}")  # fmt: skip
+    source = _source_of(worst)
     by = Figure("card_worst_error", "card off by", abs(worst["error_share"]), "share", "of what is needed",
                 "largest share by which the card is off in a kind of work, without its sign", source)  # fmt: skip
     asks = say(
         "The card asks {} {} than needed of {}",
         by,
         "more" if worst["error_share"] > 0 else "less",
-        f"{VIEW_WORDS.get(worst['view'], worst['view'])} {_segment_word(worst)}",
+        _kind_word(worst),
     )
     if worst["error_se"] is None:
         return say("{}, of which there was a single job.", asks)

@@ -157,6 +157,21 @@ def test_jobs_without_runs_or_without_hours_of_their_own_are_priced_as_far_as_th
     assert spread.rows["what"].to_list() == ["any roofline work"]
 
 
+@pytest.mark.parametrize(("given", "conditional"), [({}, True), ({"season_spread": "0.05"}, False)])
+def test_with_one_season_and_no_spread_the_card_s_promise_is_a_condition(
+    given: dict[str, str], conditional: bool
+) -> None:
+    jobs, runs = season()
+    for own in (runs, runs.clear()):
+        for count in (120, MIN_JOBS_FOR_COST_FUNCTION - 1):
+            card = fitted_card(
+                jobs.head(count), ONE, own, settings(target_margin="0.5", **given), price=10.0, minimum=None,
+                season=SEASON, seed=1,
+            )  # fmt: skip
+            promise = next(note for note in card.notes if "a chance of 80 %" in note)
+            assert ("80 %, if next season is like this one" in promise) == conditional
+
+
 def test_the_season_again_has_each_job_s_change_and_adds_up() -> None:
     jobs, runs = season()
     mean_cost = float(jobs["total_usd"].sum() / jobs["feet"].sum())

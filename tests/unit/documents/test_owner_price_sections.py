@@ -120,7 +120,15 @@ def test_the_season_again_says_what_changes_and_for_whom() -> None:
     said = words_of(document)
     assert "at the new card: $70,200 in place of $58,500, $11,700 more; 1 would have cost more" in said
     # 4.5 % is beyond 3 % and beyond twice 2 %, 1 % is not.
-    assert "The card asks 4.5\N{NO-BREAK SPACE}% less than needed of size 250 ft and over" in said
+    assert "The card asks 4.5\N{NO-BREAK SPACE}% less than needed of jobs of 250 ft and over" in said
+    # 45,000 of 70,200 is spent, 35.9 % left.
+    assert "more than it costs; least is left on jobs of 250 ft and over: a margin of 35.9\N{NO-BREAK SPACE}%." in said
+    drowned = [row | {"card_usd": 40_000.0 if row["segment"] == "1" else 70_200.0} for row in KINDS]
+    said = words_of(owner_document(with_tables(card_segments=drowned, price_again=AGAIN)))
+    assert (
+        "Houses of 1 story would still cost more than the card asks: a margin of "
+        "\N{MINUS SIGN}12.5\N{NO-BREAK SPACE}%." in said
+    )
     assert [row.cells[0] for row in named(document, "card_rises").rows] == ["C3", "C1"]
     assert [row.cells[0] for row in named(document, "card_cuts").rows] == ["C2"]
     again = {row.key: row.cells for row in named(document, "season_again").rows}
@@ -133,7 +141,7 @@ def test_an_error_that_luck_explains_is_said_to_be_no_more() -> None:
     lucky = [row | {"error_se": 0.023} for row in KINDS]
     said = words_of(owner_document(with_tables(card_segments=lucky, price_again=AGAIN)))
     assert (
-        "The card asks 4.5\N{NO-BREAK SPACE}% less than needed of size 250 ft and over; the luck of 60 houses alone "
+        "The card asks 4.5\N{NO-BREAK SPACE}% less than needed of jobs of 250 ft and over; the luck of 60 houses alone "
         "moves that by 2.3\N{NO-BREAK SPACE}% either way, so chance may have done it." in said
     )
     assert (
@@ -144,8 +152,8 @@ def test_an_error_that_luck_explains_is_said_to_be_no_more() -> None:
     two = [*lucky, KINDS[2] | {"segment": "2", "error_share": 0.04, "error_se": 0.01}]
     said = words_of(owner_document(with_tables(card_segments=two, price_again=AGAIN)))
     assert (
-        "4.0\N{NO-BREAK SPACE}% more than needed of stories 2 stories, more than twice the 1.0\N{NO-BREAK SPACE}% that "
-        "the luck of 60 houses makes of it: look at these quotes by hand." in said
+        "4.0\N{NO-BREAK SPACE}% more than needed of houses of 2 stories, more than twice the 1.0\N{NO-BREAK SPACE}% "
+        "that the luck of 60 houses makes of it: look at these quotes by hand." in said
     )
     single = [row | {"error_se": None} for row in KINDS]
     assert "of which there was a single job." in words_of(
