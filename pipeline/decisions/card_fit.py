@@ -207,11 +207,6 @@ def solved(houses: Houses, lines: Lines, sums: Moments) -> Floats:
     return reduced.solved(lines.free(houses))[:, :, 0]
 
 
-def segment_errors(columns: Floats, rates: Floats, need: Floats, segments: Floats) -> Floats:
-    """By which share of what is needed a card is off in each segment: `segments` is weights, segments x jobs."""
-    return np.asarray(segments @ (columns @ rates - need) / (segments @ need))
-
-
 def fit_card(houses: Houses, need: Floats, expected: Floats, segments: Floats, seen: Sequence[int]) -> CardFit:
     """The card with the fewest lines found: lines are joined or left out one by one, the one that costs least accuracy
     first, as long as the error stays within ACCURACY_GIVEN_UP of the full card's and no segment gets off by more than
@@ -226,12 +221,13 @@ def fit_card(houses: Houses, need: Floats, expected: Floats, segments: Floats, s
     sums = moments(columns, np.column_stack([expected, need]), 1 / houses.feet)
     wanted, spent = Moments(sums.gram, sums.cross[:, :, :1]), sums.cross[0, :, 1]
     whole = float((need**2 / houses.feet).sum())
+    by_segment, due = segments @ columns, segments @ expected
 
     def tried(lines: Lines) -> tuple[Floats, float, Floats]:
         rates = solved(houses, lines, wanted)[0]
         spread = lines.summed(houses) @ rates
         squares = whole - 2 * float(spread @ spent) + float(spread @ sums.gram[0] @ spread)
-        off = np.abs(segment_errors(columns, spread, expected, segments))
+        off = np.abs(by_segment @ spread / due - 1)
         return rates, float(np.sqrt(max(squares, 0.0) / houses.feet.sum())), off
 
     lines = _all_lines(houses, seen)

@@ -11,11 +11,11 @@ import polars as pl
 from numpy.typing import NDArray
 
 from pipeline.decisions.card_fit import ANY_SURFACE, CardFit, Houses, as_seen, kind_of
-from pipeline.decisions.policy import COST_DRAWS, KEPT_A_SEASON, MIN_JOBS_FOR_COST_FUNCTION
+from pipeline.decisions.policy import KEPT_A_SEASON, MIN_JOBS_FOR_COST_FUNCTION
 from pipeline.decisions.price import priced_jobs
 from pipeline.decisions.price_ahead import next_costs
 from pipeline.settings import Settings
-from pipeline.statistics.least_squares import Moments, bootstrap_moments, moments
+from pipeline.statistics.least_squares import Moments, moments
 
 Floats = NDArray[np.float64]
 Key = tuple[int, str, str]
@@ -49,15 +49,7 @@ class Evidence:
     @property
     def sums(self) -> Moments:
         """Sums over the jobs, of need and of work, each foot with its own luck."""
-        return moments(self.houses.columns, self._outcomes, 1 / self.houses.feet)
-
-    def drawn(self, seed: int) -> Moments:
-        """The same of samples of the jobs."""
-        return bootstrap_moments(self.houses.columns, self._outcomes, 1 / self.houses.feet, COST_DRAWS, seed)
-
-    @property
-    def _outcomes(self) -> Floats:
-        return np.column_stack([self.need, self.work])
+        return moments(self.houses.columns, np.column_stack([self.need, self.work]), 1 / self.houses.feet)
 
 
 def earlier_evidence(
@@ -82,16 +74,15 @@ def earlier_evidence(
     return found
 
 
-def level_of(took: Floats, at_rates: Floats) -> Floats:
+def level_of(took: float, at_rates: float) -> float:
     """What a season's work took over what it would at the rates; 1 where there is none of it."""
-    there = (took > 0) & (at_rates > 0)
-    return np.divide(took, at_rates, out=np.ones_like(took), where=there)
+    return took / at_rates if took > 0 and at_rates > 0 else 1.0
 
 
 @dataclass(frozen=True)
 class Expected:
     """What the season's jobs are expected to need: the weighted sums over them of columns and of that (`sums`), and the
-    `rates` of their work, usd, samples x columns; `gram` are the products over all seasons that these come from.
+    `rates` of their work, usd, one a column; `gram` are the products over all seasons that these come from.
     """
 
     sums: Moments
@@ -109,22 +100,19 @@ def expected_of(seasons: Sequence[Moments], houses: Houses) -> Expected:
     feet = slice(1, 1 + len(houses.surfaces))
     now = seasons[0]
     kept = [KEPT_A_SEASON**age for age in range(len(seasons))]
-    gram = np.sum([share * one.gram for share, one in zip(kept, seasons, strict=True)], axis=0)
+    gram = np.sum([share * one.gram[0] for share, one in zip(kept, seasons, strict=True)], axis=0)
     inverse = np.linalg.pinv(gram, hermitian=True)
-    levels = [np.ones(len(gram)) for _ in seasons]
+    levels = [1.0 for _ in seasons]
     for _ in range(ROUNDS if len(seasons) > 1 else 1):
         brought = zip(kept, seasons, levels, strict=True)
-        cross = np.sum([share * one.cross[:, :, 1] / level[:, None] for share, one, level in brought], axis=0)
-        rates = np.einsum("spq,sq->sp", inverse, cross)
+        rates = inverse @ np.sum([share * one.cross[0, :, 1] / level for share, one, level in brought], axis=0)
         # Weights of 1 / feet make the sums at the columns of feet plain sums over jobs.
         levels = [
-            level_of(one.cross[:, feet, 1].sum(axis=1), np.einsum("spq,sq->s", one.gram[:, feet], rates))
-            for one in seasons
+            level_of(float(one.cross[0, feet, 1].sum()), float((one.gram[0, feet] @ rates).sum())) for one in seasons
         ]
-        rates, levels = rates * levels[0][:, None], [level / levels[0] for level in levels]
-    fitted = np.einsum("spq,sq->sp", now.gram, rates)
-    cross = now.cross[:, :, 0] - now.cross[:, :, 1] + fitted
-    return Expected(Moments(now.gram, cross[:, :, None]), rates, gram[0])
+        rates, levels = rates * levels[0], [level / levels[0] for level in levels]
+    need = now.cross[0, :, 0] - now.cross[0, :, 1] + now.gram[0] @ rates
+    return Expected(Moments(now.gram, need[None, :, None]), rates, gram)
 
 
 def pulls(
@@ -142,8 +130,8 @@ def pulls(
     moved = []
     for age, one in enumerate([now, *earlier]):
         columns = one.houses.columns / one.houses.feet[:, None]
-        fair = one.houses.columns @ expected.rates[0]
-        luck = one.work / level_of(np.array([one.work.sum()]), np.array([fair.sum()])) - fair
+        fair = one.houses.columns @ expected.rates
+        luck = one.work / level_of(float(one.work.sum()), float(fair.sum())) - fair
         own = KEPT_A_SEASON**age * luck[:, None] * (columns @ work)
         if age == 0:
             own += (one.need - one.houses.columns @ (to @ fit.rates) - luck)[:, None] * (columns @ card)

@@ -9,7 +9,7 @@ import numpy as np
 import polars as pl
 from numpy.typing import NDArray
 
-from pipeline.decisions.card_fit import ANY_SURFACE, CardFit, Houses, fit_card, houses_of, segment_weights, solved
+from pipeline.decisions.card_fit import ANY_SURFACE, CardFit, Houses, fit_card, houses_of, segment_weights
 from pipeline.decisions.card_work import Evidence, Key, earlier_evidence, expected_of, pulls
 from pipeline.decisions.cost_groups import listed
 from pipeline.decisions.policy import (
@@ -21,7 +21,6 @@ from pipeline.decisions.price import CARD, NOTHING_AHEAD, priced_jobs, rate_card
 from pipeline.decisions.price_ahead import Ahead, factors_of
 from pipeline.decisions.price_seasons import season_spread
 from pipeline.settings import Settings
-from pipeline.statistics.bootstrap import percentile_limits
 
 Floats = NDArray[np.float64]
 
@@ -89,11 +88,19 @@ def _rounded(
     return rates, least if (columns @ rates).min() < least else float(rates[0])
 
 
-def _limits(now: Evidence, earlier: list[Evidence], fit: CardFit, scale: float, seed: int) -> list[tuple[float, float]]:
-    """95 % limits of each line that the jobs leave, before rounding, usd."""
-    drawn = [one.drawn(seed + age) for age, one in enumerate([now, *earlier])]
-    draws = solved(now.houses, fit.lines, expected_of(drawn, now.houses).sums) * scale
-    return [percentile_limits(draws[:, line]) for line in range(draws.shape[1])]
+def _limits(houses: Houses, fit: CardFit, moved: Floats) -> list[tuple[float, float]]:
+    """95 % limits of each line, usd, by the luck of the jobs that the card is told from: by how much each of them moved
+    the rates is squared and summed (White 1980), with Student's t. What may not be below nothing has no limit there.
+    """
+    from scipy.special import stdtrit
+
+    to = fit.lines.summed(houses)
+    freedom = max(1, len(moved) - fit.lines.count)
+    errors = np.sqrt((moved[:, to.argmax(axis=0)] ** 2).sum(axis=0) * len(moved) / freedom)
+    half = errors * stdtrit(freedom, 0.975)
+    least = np.zeros(fit.lines.count)
+    least[fit.lines.free(houses)] = -np.inf
+    return list(zip(np.maximum(fit.rates - half, least).tolist(), (fit.rates + half).tolist(), strict=True))
 
 
 def _rows(
@@ -162,15 +169,16 @@ def fitted_card(
     earlier = earlier_evidence(*store, houses, factors, settings, season) if store else []
     expected = expected_of([one.sums for one in (now, *earlier)], houses)
     _, segments = segment_weights(usable, houses, CARD_VIEWS)
-    fair = now.need - now.work + houses.columns @ expected.rates[0]
+    fair = now.need - now.work + houses.columns @ expected.rates
     seen = np.sum([(one.houses.adder_feet > 0).sum(axis=0) for one in (now, *earlier)], axis=0)
     fit = fit_card(houses, now.need, fair, segments, seen.tolist())
     target = price * float(houses.feet.sum())
     scale = target / float(now.need.sum())
     step = settings.number("price_step") or Decimal(0)
     rates, least = _rounded(houses, fit, scale, minimum, target, step)
-    rows = _rows(_names(houses, fit), rates, _limits(now, earlier, fit, scale, seed), least, season)
     keys, moved = pulls(now, earlier, fit, expected)
+    limits = [(low * scale, high * scale) for low, high in _limits(houses, fit, moved)]
+    rows = _rows(_names(houses, fit), rates, limits, least, season)
     to = fit.lines.summed(houses)
     known = season_spread(seasons.filter(pl.col("season") <= season), settings)
     notes += _said(houses, fit, price, len(earlier), known.condition)

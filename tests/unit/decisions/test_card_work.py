@@ -2,20 +2,22 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 import polars as pl
 import pytest
 from support.card_worlds import FIRST, made_seasons, runs_of
 from support.season_frames import SEASON, season_cost, settings
 
-from pipeline.decisions.card_fit import as_seen, fit_card, houses_of, solved
+from pipeline.decisions.card_fit import as_seen, fit_card, houses_of, segment_weights, solved
 from pipeline.decisions.card_work import WORK, Evidence, earlier_evidence, expected_of, pulls
 from pipeline.decisions.policy import KEPT_A_SEASON, MIN_JOBS_A_KIND, MIN_JOBS_FOR_COST_FUNCTION
 from pipeline.decisions.price_again import Luck
-from pipeline.decisions.price_card import fitted_card
+from pipeline.decisions.price_card import CARD_VIEWS, fitted_card
+from pipeline.statistics.least_squares import bootstrap_moments
 
 AS_NOW = dict.fromkeys((*WORK, "materials_usd", "overhead_usd"), 1.0)
-NOTHING = np.zeros((0, 0))
 
 
 def evidence(jobs: pl.DataFrame) -> Evidence:
@@ -44,7 +46,7 @@ def test_an_earlier_season_tells_of_work_at_its_own_level() -> None:
     assert [len(one.keys) for one in earlier] == [80]
     alone = expected_of([now.sums], now.houses)
     both = expected_of([now.sums, earlier[0].sums], now.houses)
-    assert now.houses.columns @ both.rates[0] == pytest.approx(now.work, rel=1e-6)
+    assert now.houses.columns @ both.rates == pytest.approx(now.work, rel=1e-6)
     assert both.sums.cross == pytest.approx(alone.sums.cross, rel=1e-6)
 
 
@@ -53,7 +55,7 @@ def test_seasons_together_are_fitted_by_weights_of_their_age_and_their_feet() ->
     seasons = [jobs for jobs, _ in made_seasons(2, 90, 3)]
     now = evidence(seasons[2])
     parts = [now, *earlier_of(pl.concat(seasons), now)]
-    found = expected_of([one.sums for one in parts], now.houses).rates[0]
+    found = expected_of([one.sums for one in parts], now.houses).rates
     rows, brought = [], []
     for age, one in enumerate(parts):
         root = np.sqrt(KEPT_A_SEASON**age / one.houses.feet)
@@ -118,7 +120,7 @@ def test_without_its_luck_a_job_leaves_the_rates_that_its_pull_says() -> None:
     expected = expected_of([now.sums], now.houses)
     segments = np.zeros((0, jobs.height))
     seen = (now.houses.adder_feet > 0).sum(axis=0).tolist()
-    fit = fit_card(now.houses, now.need, now.need - now.work + now.houses.columns @ expected.rates[0], segments, seen)
+    fit = fit_card(now.houses, now.need, now.need - now.work + now.houses.columns @ expected.rates, segments, seen)
     to = fit.lines.summed(now.houses)
     keys, moved = pulls(now, [], fit, expected)
     at = 11
@@ -129,6 +131,31 @@ def test_without_its_luck_a_job_leaves_the_rates_that_its_pull_says() -> None:
     # The sums of all work stay, so that the luck may be put down to work or to the rest alike.
     assert to @ (fit.rates - again) == pytest.approx(moved[at], abs=1e-6)
     assert keys[at] == now.keys[at]
+
+
+def test_limits_of_the_lines_are_as_wide_as_those_of_samples_of_the_jobs() -> None:
+    """Efron's bootstrap of the same lines, 2,000 samples: its limits are 95 % ones too, to some percent of their width
+    by draw and by first order. The other season's jobs narrow them."""
+    (before, _), (jobs, _) = made_seasons(8, 400, 2)
+    runs, season = runs_of(jobs), FIRST + 1
+    given: dict[str, Any] = {"price": 8.0, "minimum": None, "season": season, "seed": 1}
+    alone = fitted_card(jobs, season_cost({season: 5.0}), runs, settings(), **given)
+    houses, need = houses_of(jobs, runs), jobs["total_usd"].to_numpy()
+    expected = expected_of([evidence(jobs).sums], houses)
+    segments = segment_weights(jobs, houses, CARD_VIEWS)[1]
+    seen = (houses.adder_feet > 0).sum(axis=0).tolist()
+    work = evidence(jobs).work
+    fit = fit_card(houses, need, need - work + houses.columns @ expected.rates, segments, seen)
+    sums = bootstrap_moments(houses.columns, need[:, None], 1 / houses.feet, 2_000, 3)
+    drawn = solved(houses, fit.lines, sums) * 8.0 * houses.feet.sum() / need.sum()
+    low, high = np.quantile(drawn, [0.025, 0.975], axis=0)
+    wide = (alone.rows["high"] - alone.rows["low"]).to_numpy()
+    assert wide == pytest.approx(high - low, rel=0.15)
+    assert alone.rows["low"].to_numpy() == pytest.approx(low, abs=0.15 * (high - low).max())
+    every = pl.concat([before, jobs])
+    both = fitted_card(jobs, season_cost({season: 5.0}), runs, settings(), store=(every, runs_of(every)), **given)
+    ridge = [card.rows.filter(pl.col("what").str.contains("ridge")).row(0, named=True) for card in (alone, both)]
+    assert ridge[1]["high"] - ridge[1]["low"] < 0.9 * (ridge[0]["high"] - ridge[0]["low"])
 
 
 def test_errors_by_luck_are_those_of_what_is_needed_less_what_it_moved_the_card_by() -> None:
