@@ -1,7 +1,7 @@
 """How far rate cards of made firms are off, in their own season and the next: python -m bench.rate_cards [share].
 
 Run in tests/ with the repository's root on the path. Writes rate_cards.json beside it after each size of firm, with the
-luck beside the error: of 30 houses it is 3 to 5 %, of 400 under 1 %. About twenty minutes of processor time; `share`
+luck beside the error: of 30 houses it is 3 to 5 %, of 400 about 1 %. About five minutes of processor time; `share`
 takes so many of the firms. Seeds from FIRST; the card's rules were chosen on other seeds.
 """
 
