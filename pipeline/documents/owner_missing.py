@@ -17,7 +17,7 @@ MOST_ROWS = 12
 THINGS: dict[str, tuple[str, str]] = {
     "state_unemployment": (
         "the state's unemployment rate",
-        "each 1 % of pay: up to the federal base at least, as no state's is lower, on all pay at most",
+        "each 1 % of pay: at least up to the federal base, at most on all pay; the state says up to which",
     ),
     "compensation": ("the rate of workers' compensation of {}", "each 1 % of their pay without the overtime premium"),
     "owner_wage": ("the owner's wage", "each $10 for an hour of the owner's"),

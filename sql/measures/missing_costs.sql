@@ -1,12 +1,12 @@
 -- measures.missing_costs: one row a season and thing that is missing from its costs, with what it would change
 -- Estimates, in no figure of cost. A rate that was not given stands as what one step of it would add: state
--- unemployment for each 1 % of pay, at least on what each employee earned in the calendar year under the federal base,
--- for no state's base is lower, and at most on all pay; workers' compensation for each 1 % of the role's pay without
--- the overtime premium; the owner's hours for each 10 usd an hour; goods that no stock count can miss, for each 1 % of
--- what was issued and not returned. The rest is taken as the firm's own median: hours without a wage at the median
--- loaded hour, an item without a price at the median unit cost of its kind, for leased goods over their life, jobs
--- without miles at the median of the other jobs' travel, jobs without hours at the median labor a foot of jobs that
--- have theirs. Where the firm has no such median the amounts are null.
+-- unemployment for each 1 % of pay, at least on what each employee earned in the calendar year under the federal base
+-- (mem.: states keep theirs at that of 26 U.S.C. 3306(b)(1) or above; ask the state) and at most on all pay; workers'
+-- compensation for each 1 % of the role's pay without the overtime premium; the owner's hours for each 10 usd an hour;
+-- goods that no stock count can miss, for each 1 % of what was issued and not returned. The rest is taken as the firm's
+-- own median: hours without a wage at the median loaded hour, an item without a price at the median unit cost of its
+-- kind, for leased goods over their life, jobs without miles at the median of the other jobs' travel, jobs without
+-- hours at the median labor a foot of jobs that have theirs. Where the firm has no such median the amounts are null.
 -- Inputs: facts.loaded_hours (h, usd), facts.worker_taxes, staging.burden_rules (usd), facts.goods_moved,
 -- facts.unit_costs (usd a unit), measures.job_cost (usd, ft), measures.shrinkage, staging.firm_settings.
 -- columns:

@@ -54,7 +54,7 @@ final as (
         source_sheet,
         source_row
     from in_week
-    order by work_date, source_file, source_sheet, source_row
+    order by destination, work_date, source_file, source_sheet, source_row
 )
 
 select * from final
