@@ -4,12 +4,15 @@ are the same at each run and may take as long as a busy machine needs.
 
 from __future__ import annotations
 
+import os
+import tempfile
 import time
 from collections.abc import Generator, Iterator
 from pathlib import Path
 
 import pytest
 from hypothesis import settings
+from support.shared import VARIABLE
 
 from pipeline.screen import LOG_NAME
 
@@ -19,6 +22,15 @@ MOST_LINES = 60
 
 settings.register_profile("same at each run", deadline=None, derandomize=True, database=None)
 settings.load_profile("same at each run")
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    """A folder that all processes of the run share, made and at the end removed by the one that started them."""
+    if hasattr(config, "workerinput"):
+        return
+    folder = tempfile.TemporaryDirectory()
+    os.environ[VARIABLE] = folder.name
+    config.add_cleanup(folder.cleanup)
 
 
 def recent_tracebacks(folder: Path, since: float) -> Iterator[str]:

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import csv
-import tempfile
 import tomllib
 from functools import cache
 from pathlib import Path
 from typing import Any
+
+from support.shared import made_once
 
 from pipeline import cli
 from pipeline.validation import Checked, check_folder
@@ -16,7 +17,6 @@ from pipeline.workbook import read_folder
 ROOT = Path(__file__).resolve().parents[2]
 DEMO = ROOT / "data_demo"
 SEASONS = (2023, 2024, 2025)
-_KEPT: list[tempfile.TemporaryDirectory[str]] = []
 
 
 @cache
@@ -25,14 +25,14 @@ def checked(season: int) -> Checked:
     return check_folder(read_folder(DEMO / str(season)))
 
 
+def _close(out: Path) -> None:
+    assert cli.main(["demo", "--direct", "--quiet", "--out", str(out)]) == 0
+
+
 @cache
 def closed() -> Path:
     """The demo's three seasons closed without Prefect: the folder with reports and store."""
-    folder = tempfile.TemporaryDirectory()
-    _KEPT.append(folder)
-    out = Path(folder.name)
-    assert cli.main(["demo", "--direct", "--quiet", "--out", str(out)]) == 0
-    return out
+    return made_once("demo", _close)
 
 
 @cache

@@ -133,7 +133,7 @@ def shown(season: Season) -> str:
     return "\n".join(lines)
 
 
-@settings(max_examples=32, suppress_health_check=list(HealthCheck))
+@settings(max_examples=22, suppress_health_check=list(HealthCheck))
 @given(chance=st.randoms(use_true_random=False), count=st.integers(1, 3))
 def test_two_ways_of_costing_agree_to_the_cent(chance: Random, count: int) -> None:
     """Hypothesis draws every row and cell, and makes a disagreement as small as it can."""

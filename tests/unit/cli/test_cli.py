@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import shutil
 import subprocess
 import sys
 from pathlib import Path
@@ -178,14 +179,15 @@ def test_anything_else_is_1_with_a_sentence_and_the_log(
 
 
 def test_closing_the_same_folder_twice_changes_no_figure_and_no_row(tmp_path: Path) -> None:
-    first, second = tmp_path / "first", tmp_path / "second"
-    for out in (first, first, second):
-        assert run("close", DEMO / "2024", "--direct", "--quiet", "--out", out) == 0
+    once, twice = tmp_path / "once", tmp_path / "twice"
+    assert run("close", DEMO / "2024", "--direct", "--quiet", "--out", once) == 0
+    shutil.copytree(once, twice)
+    assert run("close", DEMO / "2024", "--direct", "--quiet", "--out", twice) == 0
     figures = "reports/2024/figures.json"
-    assert (first / figures).read_bytes() == (second / figures).read_bytes()
+    assert (once / figures).read_bytes() == (twice / figures).read_bytes()
     with (
-        open_store(first / "perfoot.duckdb", read_only=True) as one,
-        open_store(second / "perfoot.duckdb", read_only=True) as other,
+        open_store(once / "perfoot.duckdb", read_only=True) as one,
+        open_store(twice / "perfoot.duckdb", read_only=True) as other,
     ):
         query = "select schema_name || '.' || table_name as name from duckdb_tables() order by all"
         names = one.query(query)["name"].to_list()

@@ -13,6 +13,12 @@ from pathlib import Path
 import pytest
 from support.demo import DEMO, closed
 
+from pipeline import cli
+
+JOBS = """Job #,Customer,Crew,Work,Terms,Stories,Invoiced,Installed,Feet
+1,C1,Maple,new,sold,1,700,2025-11-10,100
+2,C2,Maple,new,sold,2,800,2025-11-11,120
+"""
 SECONDS = 60
 """How long a server may take to come up or to go away on a busy machine."""
 
@@ -101,22 +107,31 @@ def test_a_command_that_is_killed_leaves_no_server(sign: signal.Signals, tmp_pat
     wait_for(lambda: not servers_of(home), "the server went away")
 
 
-def test_where_prefect_cannot_start_the_same_stages_run_and_say_so(tmp_path: Path) -> None:
+@pytest.fixture(scope="module")
+def small(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A folder with a season of two jobs."""
+    folder = tmp_path_factory.mktemp("small") / "records"
+    folder.mkdir()
+    (folder / "jobs.csv").write_text(JOBS, encoding="utf-8")
+    return folder
+
+
+def test_where_prefect_cannot_start_the_same_stages_run_and_say_so(small: Path, tmp_path: Path) -> None:
     (tmp_path / ".perfoot").write_text("a file where the home should be", encoding="utf-8")
-    done = perfoot("close", DEMO / "2023", "--quiet", "--out", tmp_path)
+    done = perfoot("close", small, "--quiet", "--out", tmp_path)
     _, errors = done.communicate(timeout=120)
     assert done.returncode == 0
     assert errors.count("\n") == 1
     assert "Prefect could not start" in errors
-    figures = "reports/2023/figures.json"
-    assert (tmp_path / figures).read_bytes() == (closed() / figures).read_bytes()
+    direct = tmp_path / "direct"
+    assert cli.main(["close", str(small), "--direct", "--quiet", "--out", str(direct)]) == 0
+    figures = "reports/2025/figures.json"
+    assert (tmp_path / figures).read_bytes() == (direct / figures).read_bytes()
 
 
-def test_a_server_of_the_user_s_own_that_does_not_answer_is_done_without(tmp_path: Path) -> None:
-    done = perfoot(
-        "close", DEMO / "2023", "--quiet", "--out", tmp_path, PREFECT_API_URL="http://127.0.0.1:9/api"
-    )  # fmt: skip
+def test_a_server_of_the_user_s_own_that_does_not_answer_is_done_without(small: Path, tmp_path: Path) -> None:
+    done = perfoot("close", small, "--quiet", "--out", tmp_path, PREFECT_API_URL="http://127.0.0.1:9/api")
     _, errors = done.communicate(timeout=120)
     assert done.returncode == 0
     assert "Prefect" in errors
-    assert (tmp_path / "reports/2023/owner.html").is_file()
+    assert (tmp_path / "reports/2025/owner.html").is_file()
