@@ -49,7 +49,8 @@ def _locked(package: str) -> str:
 
 
 def _run(*words: str | Path) -> bool:
-    return subprocess.run([str(word) for word in words], check=False, cwd=ROOT).returncode == 0
+    # What the installers say is no output of the command that follows.
+    return subprocess.run([str(word) for word in words], check=False, cwd=ROOT, stdout=sys.stderr).returncode == 0
 
 
 def _install() -> bool:
