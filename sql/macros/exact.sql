@@ -6,8 +6,8 @@
 -- A DECIMAL at 12 decimals as a whole number of billionths of a thousandth. Below 2^53 of them floating point holds
 -- their number exactly, so whole dollars and what is left of them are taken apart.
 create or replace temp macro to_units(x) as
-trunc(x::decimal(38, 12)::double)::bigint::hugeint * 1000000000000::hugeint
-+ round((x::decimal(38, 12) - trunc(x::decimal(38, 12)::double)::bigint::decimal(18, 0))::double * 1e12)::bigint;
+trunc(x::double)::bigint::hugeint * 1000000000000::hugeint
++ round((x - trunc(x::double)::bigint::decimal(18, 0))::double * 1e12)::bigint;
 
 -- The same of less than nine million dollars, which 64 bits hold.
 create or replace temp macro to_few_units(x) as
