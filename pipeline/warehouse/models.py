@@ -57,19 +57,29 @@ def build_order(store: Store, wanted: Iterable[str] | None = None) -> list[SqlFi
     return order
 
 
+def drop_other_kinds(store: Store, files: Iterable[SqlFile]) -> None:
+    """Drop what another version of the program made a table of and is a view now, or the other way about."""
+    query = """
+        select schema_name || '.' || table_name, 'table' from duckdb_tables()
+        union all select schema_name || '.' || view_name, 'view' from duckdb_views() where not internal
+    """
+    standing = dict(store.con.execute(query).fetchall())
+    for file in files:
+        other = "table" if file.is_view or file.is_passing else "view"
+        if standing.get(file.name) == other:
+            store.con.execute(f"drop {other} {file.name}")
+
+
 def make_model(store: Store, file: SqlFile) -> None:
-    """Make a model's table or view anew; what another version of the program made of it goes first.
+    """Make a model's table or view anew.
 
     A model for the run alone is a temporary table behind a view, so that it is never written to the file.
     """
-    kind, other = ("view", "table") if file.is_view or file.is_passing else ("table", "view")
-    query = f"select 1 from duckdb_{other}s() where schema_name || '.' || {other}_name = ?"
-    if store.con.execute(query, [file.name]).fetchone():
-        store.con.execute(f"drop {other} {file.name}")
     text = file.text
     if file.is_passing:
         store.con.execute(f'create or replace temp table "{file.name}" as\n{file.text}')
         text = f'select * from temp."{file.name}"'
+    kind = "view" if file.is_view or file.is_passing else "table"
     store.con.execute(f"create or replace {kind} {file.name} as\n{text}")
 
 
@@ -86,6 +96,7 @@ def build_models(store: Store, wanted: Iterable[str] | None = None) -> list[str]
     for macro in files_of("macros"):
         store.con.execute(macro.text)
     order = build_order(store, wanted)
+    drop_other_kinds(store, order)
     for file in order:
         try:
             make_model(store, file)
