@@ -192,7 +192,8 @@ def _said_luck(kinds: list[Record]) -> list[Block]:
 
     def mean(name: str, key: str, label: str, times: float) -> Figure:
         value = times * sum(abs(record[key]) for record in known) / len(known)
-        return Figure(name, label, value, "share", "of what is needed", f"mean over kinds of work of: {label}", source)
+        each = label if times == 1 else f"{label}, which is sqrt(2 / pi) x its standard error"
+        return Figure(name, label, value, "share", "of what is needed", f"mean over kinds of work of: {each}", source)
 
     luck = sqrt(2 / pi)
     return [

@@ -5,11 +5,15 @@ Hundreds of such histories at each of three sizes are made by tests/bench/quotes
 
 from __future__ import annotations
 
+import json
+from pathlib import Path
+
 import numpy as np
 from support.made_quotes import COST_USD_PER_FT, make_quotes
 
 from pipeline.decisions.win_and_lose import good_prices
 
+KEPT = Path(__file__).parents[1] / "bench" / "quotes.json"
 SEASONS = 24
 QUOTES = 200
 WITHIN = 0.8
@@ -34,3 +38,17 @@ def test_the_range_holds_the_best_price_four_times_in_five_and_the_loss_of_a_ris
     assert len(ranges) > SEASONS / 2
     # A price drawn blindly within the range tried would leave a tenth less; the middle of the range must do better.
     assert np.mean(regrets) < 0.05
+
+
+def test_what_a_best_price_loses_falls_with_the_quotes_and_is_under_two_percent_from_a_thousand() -> None:
+    """The kept result of hundreds of histories a size: regret beside the truly best price."""
+    kept = json.loads(KEPT.read_text(encoding="utf-8"))
+    rows = [kept[f"{count} quotes"] for count in (50, 200, 1_000)]
+    regret = [row["regret_mean"] for row in rows]
+    assert regret == sorted(regret, reverse=True)
+    assert regret[-1] < 0.02
+    assert rows[-1]["regret_90th_percentile"] < 0.02
+    assert regret[-1] < rows[-1]["regret_of_prices_left_alone"] / 2
+    for row in rows:
+        settled = row["settled"]
+        assert row["range_of_80_percent_holds_the_best"] >= WITHIN - 3 * np.sqrt(WITHIN * (1 - WITHIN) / settled)
