@@ -72,11 +72,12 @@ DRIFT, CLUMPS = (0.1, 0.35), (0.5, 2.0)
 100 of them."""
 
 
-def make_firm(rng: np.random.Generator) -> Firm:
+def make_firm(rng: np.random.Generator, swing: float = 1.0) -> Firm:
+    """A firm; `swing` is what its drift and clumps are multiplied by."""
     win = float(rng.uniform(0.35, 0.6))
     return Firm(
-        level=float(rng.uniform(*JOBS)) / JOBS_A_NEW_ONE / win, drift=float(rng.uniform(*DRIFT)),
-        clumps=float(rng.uniform(*CLUMPS)), win=win, fashion=rng.dirichlet([4.0, 2.0, 6.0]),
+        level=float(rng.uniform(*JOBS)) / JOBS_A_NEW_ONE / win, drift=swing * float(rng.uniform(*DRIFT)),
+        clumps=swing * float(rng.uniform(*CLUMPS)), win=win, fashion=rng.dirichlet([4.0, 2.0, 6.0]),
         wide=float(rng.uniform(0.2, 0.5)), leased=float(rng.uniform(0.4, 0.8)), moves=float(rng.uniform(0.04, 0.1)),
         renews=float(rng.uniform(0, 1)),
     )  # fmt: skip
@@ -109,10 +110,10 @@ def new_count(firm: Firm, level: float, rng: np.random.Generator) -> int:
     return int(rng.binomial(inquiries, firm.win))
 
 
-def made_counts(seed: int, futures: int) -> tuple[tuple[int, int], NDArray[np.int64]]:
+def made_counts(seed: int, futures: int, swing: float = 1.0) -> tuple[tuple[int, int], NDArray[np.int64]]:
     """A firm's new jobs of two seasons, and of `futures` that may follow: the counts of a history alone."""
     rng = np.random.default_rng([seed, 13])
-    firm = make_firm(rng)
+    firm = make_firm(rng, swing)
     first = max(8, new_count(firm, firm.level, rng))
     level = firm.level * float(np.exp(firm.drift * rng.standard_normal()))
     last = max(8, new_count(firm, level, rng))
@@ -120,14 +121,16 @@ def made_counts(seed: int, futures: int) -> tuple[tuple[int, int], NDArray[np.in
     return (first, last), np.array([new_count(firm, level * float(move), rng) for move in moves])
 
 
-def new_counts_seen(first: int, last: int, draws: int, rng: np.random.Generator) -> NDArray[np.int64]:
+def new_counts_seen(
+    first: int, last: int, draws: int, rng: np.random.Generator, swing: float = 1.0
+) -> NDArray[np.int64]:
     """New jobs of a next season by one who knows how such firms come about and the counts of two seasons: firms as
     `make_firm` draws them, weighted by how likely they bring those counts."""
     from scipy.stats import nbinom
 
     many = 40_000
     level = rng.uniform(*JOBS, many) / JOBS_A_NEW_ONE
-    drift, size = rng.uniform(*DRIFT, many), 100 / rng.uniform(*CLUMPS, many)
+    drift, size = swing * rng.uniform(*DRIFT, many), 100 / (swing * rng.uniform(*CLUMPS, many))
     then = level * np.exp(drift * rng.standard_normal(many))
     weight = nbinom.pmf(first, size, size / (size + level)) * nbinom.pmf(last, size, size / (size + then))
     own = rng.choice(many, draws, p=weight / weight.sum())
