@@ -177,6 +177,7 @@ season_weeks as (
     group by season, worker_no, year, week_start
 ),
 
+-- Days count where a season has a daily limit: mostly none has one, and there are as many days as shifts.
 days_over as (
     select
         waged.worker_no,
@@ -185,7 +186,7 @@ days_over as (
         greatest(sum(waged.hours) - max(firm.daily_limit), 0) as hours_over
     from waged
     inner join firm using (season)
-    where waged.is_employee
+    where waged.is_employee and (select bool_or(limits.daily_limit is not null) from firm as limits)
     group by waged.worker_no, waged.week_start, waged.work_date
 ),
 
@@ -204,10 +205,12 @@ weeks as (
         season_weeks.week_start,
         sum(season_weeks.hours) as hours,
         sum(season_weeks.pay_usd) as pay_usd,
-        greatest(sum(season_weeks.hours) - max(firm.weekly_limit), max(weeks_of_days.hours_over), 0) as hours_over
+        greatest(
+            sum(season_weeks.hours) - max(firm.weekly_limit), coalesce(max(weeks_of_days.hours_over), 0), 0
+        ) as hours_over
     from season_weeks
     inner join firm using (season)
-    inner join weeks_of_days using (worker_no, week_start)
+    left join weeks_of_days using (worker_no, week_start)
     group by season_weeks.worker_no, season_weeks.week_start
 ),
 

@@ -138,6 +138,7 @@ priced as (
     left join extra on entries.entry = extra.entry
 ),
 
+-- Days count where a season has a daily limit: mostly none has one, and there are as many days as shifts.
 days as (
     select
         priced.worker_no,
@@ -146,7 +147,7 @@ days as (
         greatest(sum(priced.hours) - max(firm.daily_limit), 0) as day_excess
     from priced
     inner join firm on priced.season = firm.season
-    where priced.engaged = 'employee'
+    where priced.engaged = 'employee' and (select bool_or(limits.daily_limit is not null) from firm as limits)
     group by priced.worker_no, priced.week_start, priced.work_date
 ),
 
@@ -178,9 +179,9 @@ overtime as (
         weeks.week_start,
         weeks.week_hours,
         weeks.week_pay,
-        greatest(weeks.weekly_overtime, day_excess.daily_overtime)::decimal(26, 12) as overtime_hours
+        greatest(weeks.weekly_overtime, coalesce(day_excess.daily_overtime, 0))::decimal(26, 12) as overtime_hours
     from weeks
-    inner join day_excess on weeks.worker_no = day_excess.worker_no and weeks.week_start = day_excess.week_start
+    left join day_excess on weeks.worker_no = day_excess.worker_no and weeks.week_start = day_excess.week_start
 ),
 
 premiums as (
