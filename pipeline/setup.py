@@ -53,6 +53,11 @@ def _run(*words: str | Path) -> bool:
     return subprocess.run([str(word) for word in words], check=False, cwd=ROOT, stdout=sys.stderr).returncode == 0
 
 
+def _has_pip() -> bool:
+    """Whether this Python has a pip; that of an environment set up by this program has none."""
+    return importlib.util.find_spec("pip") is not None
+
+
 def _install() -> bool:
     python = _script("python")
     if not python.exists() and not _run(sys.executable, "-m", "venv", "--without-pip", ENVIRONMENT):
@@ -65,7 +70,7 @@ def _install_with_uv(python: Path) -> bool:
 
     uv is fetched by the pip that this Python has, since making one for the environment takes longer than all else.
     """
-    if importlib.util.find_spec("pip") is None:
+    if not _has_pip():
         return False
     uv = (python, "-m", "uv", "--quiet", "pip", "install", "--python", python)
     with tempfile.TemporaryDirectory() as folder:

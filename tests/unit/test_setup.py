@@ -28,6 +28,7 @@ def asked(failing: list[str], monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -
         return not any(word in commands[-1] for word in failing)
 
     monkeypatch.setattr(setup, "_run", run)
+    monkeypatch.setattr(setup, "_has_pip", lambda: True)
     monkeypatch.setattr(setup, "ENVIRONMENT", tmp_path / ".venv")
     return commands
 
@@ -52,6 +53,17 @@ def test_where_uv_fails_a_pip_of_the_environment_installs_the_lock_with_its_hash
     assert made == (inside, "-m", "ensurepip")
     assert locked[:3] == project[:3] == (inside, "-m", "pip")
     assert {"--require-hashes", str(setup.LOCK)} <= set(locked)
+
+
+def test_a_python_without_pip_gives_the_environment_a_pip_of_its_own(
+    asked: list[Words], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(setup, "_has_pip", lambda: False)
+    assert setup._install()
+    inside = str(setup._script("python"))
+    assert [words[:3] for words in asked[1:]] == [
+        (inside, "-m", "ensurepip"), (inside, "-m", "pip"), (inside, "-m", "pip"),
+    ]  # fmt: skip
 
 
 @pytest.mark.usefixtures("asked")
