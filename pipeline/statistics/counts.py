@@ -172,12 +172,17 @@ def times_picked(worth: Floats, counts: Counts, rng: np.random.Generator) -> NDA
     sum spread as the next one will, chance and ignorance together, and not as chance alone would.
     """
     jobs, rows = len(worth), len(counts)
-    seen = known_as(round(float(worth.sum() ** 2 / (worth**2).sum())), int(np.median(counts)) if rows else 0)
+    seen = known_as(effective_jobs(worth), int(np.median(counts)) if rows else 0)
     likely = np.cumsum(worth) / worth.sum()
     base = np.searchsorted(likely[:-1], rng.random((rows, seen)), side="right")
     row = np.repeat(np.arange(rows), counts)
     picks = base[row, rng.integers(0, seen, int(counts.sum()))]
     return np.bincount(row * jobs + picks, minlength=rows * jobs).reshape(rows, jobs).astype(np.int32)
+
+
+def effective_jobs(worth: Floats) -> int:
+    """How many equal jobs tell as much as weighted ones: the sum squared over the sum of squares (Kish 1965)."""
+    return round(float(worth.sum() ** 2 / (worth**2).sum()))
 
 
 def known_as(jobs: int, more: int) -> int:

@@ -172,6 +172,16 @@ def test_with_one_season_and_no_spread_the_card_s_promise_is_a_condition(
             assert ("80 %, if next season is like this one" in promise) == conditional
 
 
+def test_a_few_houses_of_3_stories_stand_with_those_of_2_on_one_line() -> None:
+    jobs, runs = season()
+    high = pl.col("stories") == 2
+    few = jobs.with_columns(stories=pl.when(high & (high.cum_sum() <= 5)).then(3).otherwise("stories"))
+    mean_cost = float(jobs["total_usd"].sum() / jobs["feet"].sum())
+    lines = amounts(card_of(few, runs, price=2 * mean_cost))
+    assert lines["2 stories or more, on each foot"] == pytest.approx(2)
+    assert not [name for name in lines if "3 stories" in name]
+
+
 def test_the_season_again_has_each_job_s_change_and_adds_up() -> None:
     jobs, runs = season()
     mean_cost = float(jobs["total_usd"].sum() / jobs["feet"].sum())
@@ -188,6 +198,18 @@ def test_the_season_again_has_each_job_s_change_and_adds_up() -> None:
     assert whole["card_losing"] == 0
     assert whole["charged_losing"] == int((jobs["invoiced_usd"] < jobs["total_usd"]).sum())
     assert segments["error_share"].abs().max() < 1e-9
+    assert {*again["season"], *segments["season"], *card.rows["season"]} == {SEASON + 1}
+    assert card.rows["line"].to_list() == list(range(1, card.rows.height + 1))
+
+
+def test_a_job_that_is_charged_what_it_cost_is_not_at_a_loss() -> None:
+    jobs, runs = season()
+    even = jobs.with_columns(invoiced_usd=pl.col("total_usd"))
+    _, segments = this_season_again(even, runs, card_of(jobs, runs), settings(), season=SEASON)
+    assert segments.row(0, named=True)["charged_losing"] == 0
+    a_cent_less = even.with_columns(invoiced_usd=pl.col("total_usd") - 0.01)
+    _, segments = this_season_again(a_cent_less, runs, card_of(jobs, runs), settings(), season=SEASON)
+    assert segments.row(0, named=True)["charged_losing"] == segments.row(0, named=True)["jobs"]
 
 
 def test_a_card_is_applied_to_the_jobs_of_another_season() -> None:

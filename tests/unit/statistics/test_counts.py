@@ -9,9 +9,11 @@ from pipeline.statistics.counts import (
     MOST_CHANGE,
     Belief,
     Change,
+    change_deviations,
     change_factors,
     clumping,
     counts_at,
+    effective_jobs,
     known_as,
     last_level,
     next_counts,
@@ -173,6 +175,19 @@ def test_what_a_sample_is_known_as(jobs: int, more: int, known: int) -> None:
     """(k - 1)(n - 3)/(k + 3): 63/13 = 4.8, 9,603/103 = 93.2, 19 x 97 / 23 = 80.1; two at least, one of one; of one
     more job the spread is its own whatever it is picked from, and it counts as two: 97 / 5 = 19.4."""
     assert known_as(jobs, more) == known
+
+
+def test_jobs_of_less_worth_tell_less() -> None:
+    """Twenty at 1 and twenty at a half: 30 squared over 25 is 36."""
+    assert effective_jobs(np.repeat([1.0, 0.5], 20)) == 36
+    assert effective_jobs(np.full(12, 0.5)) == 12
+
+
+def test_what_chance_gives_small_counts_is_no_change() -> None:
+    """From 4 to 8: ln 2 squared less 1/4 + 1/8 is .1054, and with 4 changes of .2 before .2654. The inverse of a
+    variance drawn so has the mean 5 / .2654."""
+    drawn = change_deviations([4.0, 8.0], Change(0.2, 4), DRAWS, rng())
+    assert (1 / drawn**2).mean() == pytest.approx(5 / (4 * 0.04 + np.log(2) ** 2 - 0.375), rel=0.02)
 
 
 def test_groups_that_differ_by_chance_alone_share_one_rate() -> None:
