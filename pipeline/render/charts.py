@@ -168,9 +168,9 @@ def _key(axes: Axes, marks: list[_Mark], words: str = "") -> None:
                       fontsize=SMALL_PT, color=SOFT, va="center_baseline")  # fmt: skip
         at += (canvas.text_width_in(mark.words, SMALL_PT) + 0.16) * canvas.PT_PER_IN
     if words:
-        axes.annotate(words, (not marks, 1), xycoords="axes fraction", xytext=(at if marks else 0, 8), color=SOFT,
-                      textcoords="offset points", fontsize=SMALL_PT, va="center_baseline",
-                      ha="left" if marks else "right")  # fmt: skip
+        side, shift, align = (0, at, "left") if marks else (1, 0, "right")
+        axes.annotate(words, (side, 1), xycoords="axes fraction", xytext=(shift, 8), textcoords="offset points",
+                      fontsize=SMALL_PT, color=SOFT, va="center_baseline", ha=align)  # fmt: skip
 
 
 def _waterfall(chart: Chart) -> Figure:

@@ -75,6 +75,27 @@ def test_the_last_cents_go_to_the_largest_remainders_and_ties_to_the_first_job()
     )
 
 
+def test_the_last_cent_goes_to_the_largest_of_remainders_that_are_nearly_equal() -> None:
+    jobs = "| job_no | feet |\n| 1 | 100000 |\n| 2 | 100001 |\n| 3 | 99999 |"
+    season = Season(jobs=jobs, overheads="| what | amount | basis |\n| rent | 1 | feet |")
+    # 100 cents by 100,000 : 100,001 : 99,999 of 300,000 -> 33.33333, 33.33367 and 33.33300; one cent is left
+    assert_table(
+        season.measure("measures.job_cost"),
+        "| job_no | overhead_usd |\n| 1 | 0.33 |\n| 2 | 0.34 |\n| 3 | 0.33 |",
+    )
+
+
+def test_cents_go_to_larger_remainders_first_and_what_is_left_of_them_to_the_nearly_equal() -> None:
+    jobs = "| job_no | feet |\n| 1 | 100000 |\n| 2 | 100001 |\n| 3 | 99999 |\n| 4 | 199999 |\n| 5 | 1 |"
+    season = Season(jobs=jobs, overheads="| what | amount | basis |\n| rent | 1 | feet |")
+    # 100 cents by 500,000 ft: 20, 20.0002, 19.9998, 39.9998, .0002. The floors, 20 + 20 + 19 + 39, want 2 cents: those
+    # of .9998, jobs 3 and 4
+    assert_table(
+        season.measure("measures.job_cost"),
+        "| job_no | overhead_usd |\n| 1 | 0.20 |\n| 2 | 0.20 |\n| 3 | 0.20 |\n| 4 | 0.40 |\n| 5 | 0 |",
+    )
+
+
 def test_an_overhead_of_a_branch_stays_in_it_and_one_of_none_goes_to_all() -> None:
     season = Season(
         jobs="| job_no | branch | feet |\n| 1 | north | 100 |\n| 2 | south | 300 |",

@@ -5,6 +5,7 @@ from __future__ import annotations
 from decimal import Decimal
 from pathlib import Path
 
+import duckdb
 import polars as pl
 import pytest
 
@@ -22,6 +23,23 @@ def test_a_frame_comes_back_as_it_went_in(tmp_path: Path) -> None:
         store.insert("main.kept", frame)
     with open_store(tmp_path / "season.duckdb", read_only=True) as store:
         assert store.read("main.kept").equals(frame)
+
+
+def test_a_table_is_kept_in_pieces_that_two_processors_can_share(tmp_path: Path) -> None:
+    """20,000 rows: one piece of 16,384 and one of the rest."""
+    pieces = "select count(distinct row_group_id) from pragma_storage_info('main.kept')"
+    with open_store(tmp_path / "season.duckdb") as store:
+        store.con.execute("create table main.kept as select range as season from range(20000)")
+    with open_store(tmp_path / "season.duckdb", read_only=True) as store:
+        assert store.query(pieces).item() == 2
+
+
+def test_a_store_s_path_may_have_a_quote_and_it_opens_as_any_database(tmp_path: Path) -> None:
+    path = tmp_path / "the firm's.duckdb"
+    with open_store(path) as store:
+        store.con.execute("create table main.kept as select 2025 as season")
+    with duckdb.connect(path, read_only=True) as client:
+        assert client.execute("select season from kept").fetchall() == [(2025,)]
 
 
 def test_a_column_of_nulls_without_a_type_is_taken() -> None:
